@@ -1,0 +1,43 @@
+"""`railwright solve` and `railwright waveforms`: the steady state as readings, and as curves in numbers."""
+
+from __future__ import annotations
+
+import click
+
+from railwright.cli.options import Asked, print_json, solving, study_from
+
+
+@click.command(short_help="Readings by hand and computed, who conducts when, and the proof.")
+@solving
+@click.argument("readings", nargs=-1, metavar="[READING]...")
+def solve(asked: Asked, readings: tuple[str, ...]) -> None:
+    """Solve SHEET and print its readings by hand and computed, side by side.
+
+    With READING names, such as load.voltage.mean, only those.
+    """
+    from railwright.cli.terminal import show_study
+
+    study = study_from(asked)
+    if asked.json:
+        print_json(study.to_json(readings))
+    else:
+        show_study(study, readings)
+
+
+@click.command(short_help="The waveforms as numbers, in a CSV file.")
+@solving
+@click.option("-o", "output", metavar="F.csv", required=True, help="The file to write.")
+def waveforms(asked: Asked, output: str) -> None:
+    """Write every voltage and current of SHEET over one steady period, one column each, to a CSV file."""
+    from railwright.cli.failures import BadInput
+    from railwright.jobs import waveforms_csv, write_atomically
+
+    if not output.lower().endswith(".csv"):
+        raise BadInput(f'-o {output}: waveforms are written as CSV. Name a file that ends in ".csv".')
+    study = study_from(asked)
+    text, columns, rows = waveforms_csv(study)
+    write_atomically(output, text)
+    if asked.json:
+        print_json({"file": output, "model": study.model, "period": study.period, "columns": columns, "rows": rows})
+    else:
+        click.echo(f"{output}: {len(columns)} columns, {rows} moments of one period, model {study.model}.")

@@ -1,0 +1,478 @@
+"""The conduction path: a ribbon along the loops that carry current at one moment, and the stops on its way."""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Literal, get_args
+
+from railwright.figures.drawing import Drawing, PlacedPart
+from railwright.figures.labels import Obstacles, Words, place
+from railwright.figures.scene import (
+    INK,
+    PAPER,
+    Box,
+    Circle,
+    Copier,
+    Group,
+    Hatch,
+    Item,
+    Line,
+    Pen,
+    Point,
+    Polygon,
+    Scene,
+    Tag,
+    Text,
+    bounds,
+    box_around,
+)
+from railwright.figures.symbols import PEN
+from railwright.figures.typeface import text_width
+from railwright.figures.wire_flow import Flow, Spot, wire_flow
+from railwright.quantities import format_quantity
+
+Convention = Literal["conventional", "electron"]
+
+AMBER = "#E69F00"  # path colour of the Okabe-Ito set
+OPACITY = 0.55
+SMALLEST_SHARE = 0.005  # of the largest current; less gets no ribbon
+_NARROW, _WIDE = 8.0, 18.0  # [px] ribbon without and with the whole current
+_CHEVRON_EVERY = 56.0  # [px]
+_STOP = 10.5  # [px] radius of a numbered stop
+_LEGEND_SIZE = 14.0
+#: The side of an isolating transformer that the numbered path leaves out.
+_PRIMARY = ("live", "neutral")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """One part that the current meets."""
+
+    number: int
+    designator: str
+    current: float  # [A] size of the current
+    delivers: bool  # the current is driven here: a winding, a capacitor that discharges
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConductionPath:
+    """What lies under and over the schematic, and the same as data for a caption."""
+
+    under: tuple[Item, ...]
+    over: tuple[Item, ...]
+    stops: tuple[Stop, ...]
+    blocking: tuple[tuple[str, float], ...]  # designator, voltage [V]
+    flows: tuple[Flow, ...]  # every piece that carries a ribbon, in the direction of `convention`
+    convention: Convention
+    sentence: str
+
+
+def conduction_path(
+    drawing: Drawing,
+    currents: Mapping[str, float],
+    *,
+    blocking: Mapping[str, float] | None = None,
+    convention: Convention = "conventional",
+) -> ConductionPath:
+    """The path of the current at one moment.
+
+    Parameters
+    ----------
+    drawing : Drawing
+        The schematic that the path is laid on.
+    currents : Mapping
+        By designator, positive in the part's own direction. [A]
+    blocking : Mapping
+        Diodes that block, with the voltage that each blocks. [V]
+    convention : str
+        `conventional` or `electron` flow; electron flow is the reverse. [-]
+
+    Returns
+    -------
+    ConductionPath
+        Currents in A, voltages in V. A current below 0.5 % of the largest gets no ribbon.
+
+    Raises
+    ------
+    Unbalanced
+        If the currents don't add up at some node.
+    ValueError
+        If `convention` is neither word.
+    """
+    if convention not in get_args(Convention):
+        raise ValueError(f'{convention!r} isn\'t a current convention: write "conventional" or "electron"')
+    flows = _carrying(wire_flow(drawing, currents), convention)
+    widths = _widths(flows)
+    stops = _stops(drawing, flows, currents, convention)
+    shown = tuple((name, volts) for name, volts in (blocking or {}).items() if name in drawing.parts)
+    obstacles = drawing.obstacles.copy()
+    over: list[Item] = [_hatched(drawing.parts[name]) for name, _ in shown]
+    over.extend(_numbers(drawing, stops, obstacles))
+    over.extend(_blocked_voltages(drawing, shown, obstacles))
+    return ConductionPath(
+        under=(_ribbon(flows, widths), _chevrons(drawing, flows, widths)),
+        over=tuple(over),
+        stops=stops,
+        blocking=shown,
+        flows=flows,
+        convention=convention,
+        sentence=_sentence(stops, shown, convention),
+    )
+
+
+def with_path(drawing: Drawing, path: ConductionPath) -> Scene:
+    """The schematic with the path laid under it and a legend below."""
+    scene = drawing.scene
+    entries = _legend(path)
+    legend, height = _laid_legend(entries, 28.0, scene.height, scene.width)
+    return replace(
+        scene,
+        height=math.ceil(scene.height + height),
+        items=(*path.under, *scene.items, *path.over, *legend),
+        description=f"{scene.description} {path.sentence}".strip(),
+    )
+
+
+# ---------------------------------------------------------------- flow
+
+
+def _carrying(flows: tuple[Flow, ...], convention: Convention) -> tuple[Flow, ...]:
+    """The pieces with enough current, each from where it enters to where it leaves."""
+    largest = max((abs(flow.current) for flow in flows), default=0.0)
+    kept = []
+    for flow in flows:
+        if largest == 0.0 or abs(flow.current) < SMALLEST_SHARE * largest:
+            continue
+        backward = (flow.current < 0) != (convention == "electron")
+        start, end = (flow.end, flow.start) if backward else (flow.start, flow.end)
+        kept.append(replace(flow, start=start, end=end, current=abs(flow.current)))
+    return tuple(kept)
+
+
+def _sides(flows: tuple[Flow, ...]) -> dict[Spot, Spot]:
+    """For each spot one that stands for its whole isolated side of the circuit."""
+    head: dict[Spot, Spot] = {}
+
+    def top(place: Spot) -> Spot:
+        while head.setdefault(place, place) != place:
+            place = head[place]
+        return place
+
+    for flow in flows:
+        one, two = sorted((top(flow.start), top(flow.end)))
+        head[two] = one
+    return {place: top(place) for place in list(head)}
+
+
+def _widths(flows: tuple[Flow, ...]) -> dict[int, float]:
+    """Ribbon widths by position in `flows`: by share of the largest current on that side of the transformer. [px]"""
+    sides = _sides(flows)
+    largest: defaultdict[Spot, float] = defaultdict(float)
+    for flow in flows:
+        largest[sides[flow.start]] = max(largest[sides[flow.start]], flow.current)
+    return {
+        index: _NARROW + (_WIDE - _NARROW) * flow.current / largest[sides[flow.start]]
+        for index, flow in enumerate(flows)
+    }
+
+
+# ---------------------------------------------------------------- ribbon
+
+
+def _ribbon(flows: tuple[Flow, ...], widths: Mapping[int, float]) -> Item:
+    """Broad lines that merge; on a copier their outline is left."""
+    lines: list[Item] = []
+    inner: list[Item] = []
+    for index, flow in enumerate(flows):
+        if not flow.drawn:
+            continue
+        width = widths[index]
+        rim = Copier(pen=Pen(width=width, colour=INK))
+        lines.append(Line(points=flow.line, pen=Pen(width=width, colour=AMBER), copier=rim))
+        hollow = Copier(pen=Pen(width=width - 2.4, colour=PAPER))
+        inner.append(Line(points=flow.line, pen=Pen(width=width - 2.4, colour=AMBER, opacity=0.0), copier=hollow))
+    return Group(items=(*lines, *inner), tag=Tag(classes=("path", "ribbon")), opacity=OPACITY)
+
+
+def _chevrons(drawing: Drawing, flows: tuple[Flow, ...], widths: Mapping[int, float]) -> Item:
+    """Open arrow heads along the ribbon, clear of symbols, joints and ends."""
+    keep_clear = [placed.box.grown(7.0) for placed in drawing.parts.values() if placed.inside]
+    keep_clear += [box_around((joint,)).grown(10.0) for joint in drawing.joints]
+    keep_clear += [box_around((crossing,)).grown(12.0) for crossing in drawing.crossings]
+    items: list[Item] = []
+    for index, flow in enumerate(flows):
+        if not flow.drawn or flow.length < 20.0:
+            continue
+        (x1, y1), (x2, y2) = flow.line
+        along = (x2 - x1) / flow.length, (y2 - y1) / flow.length
+        for distance in _marks(flow, keep_clear):
+            items.append(_chevron((x1 + along[0] * distance, y1 + along[1] * distance), along, widths[index]))
+    return Group(items=tuple(items), tag=Tag(classes=("path", "chevrons")))
+
+
+def _marks(flow: Flow, keep_clear: list[Box]) -> list[float]:
+    """Distances along a piece at which chevrons stand: the middles of its free stretches, evenly spread. [px]"""
+    (x1, y1), (x2, y2) = flow.line
+    free: list[float] = []
+    stretches: list[list[float]] = []
+    for step in range(5, int(flow.length) - 4):
+        part = step / flow.length
+        x, y = x1 + (x2 - x1) * part, y1 + (y2 - y1) * part
+        if any(box.left < x < box.right and box.top < y < box.bottom for box in keep_clear):
+            if len(free) > 1:
+                stretches.append(free)
+            free = []
+        else:
+            free.append(float(step))
+    if len(free) > 1:
+        stretches.append(free)
+    marks: list[float] = []
+    for stretch in stretches:
+        length = stretch[-1] - stretch[0]
+        if length < 6.0:
+            continue
+        count = max(1, round(length / _CHEVRON_EVERY))
+        marks.extend(stretch[0] + length * (number + 0.5) / count for number in range(count))
+    return marks
+
+
+def _chevron(at: Point, along: Point, width: float) -> Item:
+    half = max(4.0, width / 2 - 1.5)
+    across = -along[1], along[0]
+    tip = at[0] + along[0] * half * 0.5, at[1] + along[1] * half * 0.5
+    back = at[0] - along[0] * half * 0.5, at[1] - along[1] * half * 0.5
+    points = (
+        (back[0] + across[0] * half, back[1] + across[1] * half),
+        tip,
+        (back[0] - across[0] * half, back[1] - across[1] * half),
+    )
+    return Line(points=points, pen=Pen(width=2.0))
+
+
+# ---------------------------------------------------------------- stops
+
+
+def _delivers(placed: PlacedPart, current: float) -> bool:
+    """Whether the part drives the current: a source, or a store that gives back."""
+    if placed.designator.startswith(("secondary", "mains")):
+        return True
+    return placed.kind in ("electrolytic", "capacitor", "battery") and current < 0
+
+
+def _primary_spots(drawing: Drawing, flows: tuple[Flow, ...]) -> set[Spot]:
+    """Spots of the side that a transformer isolates; empty without one."""
+    if "primary" not in drawing.parts:
+        return set()
+    sides = _sides(flows)
+    heads = {head for place, head in sides.items() if place[0] in _PRIMARY}
+    return {place for place, head in sides.items() if head in heads}
+
+
+def _stops(
+    drawing: Drawing, flows: tuple[Flow, ...], currents: Mapping[str, float], convention: Convention
+) -> tuple[Stop, ...]:
+    """Parts in the order in which the current meets them; a joint is left when all of its currents have arrived."""
+    hidden = _primary_spots(drawing, flows)
+    shown = [flow for flow in flows if flow.start not in hidden]
+    leaving: defaultdict[Spot, list[Flow]] = defaultdict(list)
+    waiting: defaultdict[Spot, int] = defaultdict(int)
+    driven: defaultdict[Spot, list[Flow]] = defaultdict(list)
+    order: list[tuple[str, bool, float]] = []
+    met: set[str] = set()
+
+    def meet(flow: Flow, delivers: bool) -> None:
+        if flow.part is not None and flow.part in drawing.parts and flow.part not in met:
+            met.add(flow.part)
+            order.append((flow.part, delivers, flow.current))
+
+    for flow in shown:
+        placed = drawing.parts.get(flow.part) if flow.part else None
+        if placed is not None and _delivers(placed, currents.get(placed.designator, 0.0)):
+            driven[flow.end].append(flow)
+        else:
+            leaving[flow.start].append(flow)
+            waiting[flow.end] += 1
+    # The winding's end comes first, then whatever else drives a current.
+    starts = sorted(driven, key=lambda place: (not any(_is_winding(flow) for flow in driven[place]), place))
+    distance = {place: float(number) * 1e5 for number, place in enumerate(starts)}
+    queue = [(distance[place], place) for place in starts if waiting[place] == 0]
+    heapq.heapify(queue)
+    remaining = {flow.end for flow in shown if waiting[flow.end] > 0}
+    while queue or remaining:
+        if not queue:
+            # A loop without a source: a choke keeps its own current going. Begin where its way is known best.
+            place = min(remaining, key=lambda spot: (distance.get(spot, math.inf), spot))
+            waiting[place] = 0
+            heapq.heappush(queue, (distance.get(place, 0.0), place))
+        far, place = heapq.heappop(queue)
+        remaining.discard(place)
+        for flow in driven.pop(place, []):
+            meet(flow, True)
+        for flow in sorted(leaving.pop(place, []), key=lambda flow: (flow.end[1], flow.end)):
+            meet(flow, False)
+            length = far + flow.length
+            distance[flow.end] = max(distance.get(flow.end, 0.0), length)
+            waiting[flow.end] -= 1
+            if waiting[flow.end] == 0:
+                heapq.heappush(queue, (distance[flow.end], flow.end))
+    return tuple(
+        Stop(number=number, designator=name, current=current, delivers=delivers)
+        for number, (name, delivers, current) in enumerate(order, start=1)
+    )
+
+
+def _is_winding(flow: Flow) -> bool:
+    return flow.part is not None and flow.part.startswith("secondary")
+
+
+def _numbers(drawing: Drawing, stops: tuple[Stop, ...], obstacles: Obstacles) -> list[Item]:
+    """A numbered disc beside each stop's symbol."""
+    items: list[Item] = []
+    for stop in stops:
+        box = drawing.parts[stop.designator].box
+        centre = _free_disc(box, obstacles)
+        obstacles.boxes.append(box_around((centre,)).grown(_STOP))
+        disc = Circle(
+            centre=centre, radius=_STOP, pen=Pen(width=1.2), fill=AMBER, copier=Copier(fill=PAPER, pen=Pen(width=1.4))
+        )
+        number = Text(
+            at=centre, text=str(stop.number), size=13.0, anchor="middle", baseline="middle", bold=True, colour="#000000"
+        )
+        items.append(Group(items=(disc, number), tag=Tag(classes=("path", "stop"), data={"ref": stop.designator})))
+    return items
+
+
+def _free_disc(box: Box, obstacles: Obstacles) -> Point:
+    """The nearest free centre for a disc beside a box; the one that meets least if none is free."""
+    x, y = box.centre
+    best: tuple[int, float, Point] | None = None
+    for gap in (3.0, 7.0, 12.0, 18.0, 26.0):
+        reach_x, reach_y = box.width / 2 + _STOP + gap, box.height / 2 + _STOP + gap
+        for dx, dy in (
+            (-1, 0), (0, -1), (1, 0), (0, 1), (-1, -1), (-1, 1), (1, -1), (1, 1), (-1, -0.5), (-1, 0.5), (1, -0.5), (1, 0.5),
+        ):  # fmt: skip
+            centre = x + dx * reach_x, y + dy * reach_y
+            met = obstacles.met_by(box_around((centre,)).grown(_STOP), 2.0)
+            if best is None or (met, gap) < best[:2]:
+                best = met, gap, centre
+        if best is not None and best[0] == 0:
+            break
+    assert best is not None
+    return best[2]
+
+
+# ---------------------------------------------------------------- blocking
+
+
+def _hatched(placed: PlacedPart) -> Item:
+    """A diode's body hatched over."""
+    # The stroke hides the filled form's edge; the hatch is drawn on paper so that both standards look alike.
+    ground = Polygon(points=placed.outline, pen=PEN, fill=PAPER)
+    lines = Polygon(points=placed.outline, pen=PEN, fill=Hatch(spacing=4.0, width=1.3, degrees=-20.0))
+    return Group(items=(ground, lines), tag=Tag(classes=("path", "blocking"), data={"ref": placed.designator}))
+
+
+def _blocked_voltages(
+    drawing: Drawing, blocking: tuple[tuple[str, float], ...], obstacles: Obstacles
+) -> list[Item]:
+    items = []
+    for name, volts in blocking:
+        words = Words(
+            lines=("blocks", format_quantity(volts, "V", digits=3)),
+            belongs_to=name,
+            near=drawing.parts[name].box,
+            size=14.0,
+            classes=("path", "blocking-voltage"),
+        )
+        items.append(place(words, obstacles).item)
+    return items
+
+
+# ---------------------------------------------------------------- words
+
+
+def stop_words(designator: str) -> str:
+    """A stop's name in a sentence."""
+    return {
+        "secondary": "the winding", "secondary_a": "the winding's half a", "secondary_b": "the winding's half b",
+        "mains": "the mains", "primary": "the primary", "load": "the load", "load_positive": "the positive load",
+        "load_negative": "the negative load", "load_across": "the load across the rails",
+    }.get(designator, designator)  # fmt: skip
+
+
+def _sentence(stops: tuple[Stop, ...], blocking: tuple[tuple[str, float], ...], convention: Convention) -> str:
+    if not stops:
+        way = "No part carries current now."
+    else:
+        flow = "Conventional current" if convention == "conventional" else "Electron flow"
+        way = f"{flow} meets, in this order: {', '.join(stop_words(stop.designator) for stop in stops)}."
+    if not blocking:
+        return way
+    blocked = ", ".join(f"{name} blocks {format_quantity(volts, 'V', digits=3)}" for name, volts in blocking)
+    return f"{way} {blocked}."
+
+
+def _legend(path: ConductionPath) -> list[tuple[str, str]]:
+    """Sample and words of each entry."""
+    entries = []
+    if path.flows:
+        words = (
+            "conventional current; the broader, the larger"
+            if path.convention == "conventional"
+            else "electron flow, the reverse of conventional current; the broader, the larger"
+        )
+        entries.append(("ribbon", words))
+    else:
+        entries.append(("none", "no current flows now"))
+    if path.stops:
+        entries.append(("stop", "order in which it meets the parts"))
+    if path.blocking:
+        entries.append(("blocking", "blocks"))
+    return entries
+
+
+def _laid_legend(entries: list[tuple[str, str]], margin: float, top: float, width: float) -> tuple[list[Item], float]:
+    """The entries in rows from `top` down; gives the height they take. [px]"""
+    items: list[Item] = []
+    x, y = margin, top
+    for sample, words in entries:
+        drawn = _sample(sample)
+        space = 46.0 if sample == "ribbon" else 26.0 if drawn else 0.0
+        needed = space + text_width(words, _LEGEND_SIZE)
+        if x > margin and x + needed > width - margin:
+            x, y = margin, y + 26.0
+        from railwright.figures.scene import translate
+
+        items.extend(translate(item, x, y) for item in drawn)
+        items.append(Text(at=(x + space, y), text=words, size=_LEGEND_SIZE, baseline="middle"))
+        x += needed + 30.0
+    return [Group(items=tuple(items), tag=Tag(classes=("legend",)))], y - top + 26.0
+
+
+def _sample(kind: str) -> list[Item]:
+    if kind == "ribbon":
+        flow = Flow(start=("", 2.0, 0.0), end=("", 36.0, 0.0), current=1.0)
+        ribbon = _ribbon((flow,), {0: 14.0})
+        return [ribbon, _chevron((19.0, 0.0), (1.0, 0.0), 14.0), Line(points=((-4.0, 0.0), (42.0, 0.0)), pen=PEN)][:2]
+    if kind == "stop":
+        disc = Circle(
+            centre=(10.0, 0.0), radius=_STOP, pen=Pen(width=1.2), fill=AMBER,
+            copier=Copier(fill=PAPER, pen=Pen(width=1.4)),
+        )  # fmt: skip
+        return [disc, Text(at=(10.0, 0.0), text="1", size=13.0, anchor="middle", baseline="middle", bold=True)]
+    if kind == "blocking":
+        outline = ((2.0, -12.0), (18.0, 0.0), (2.0, 12.0))
+        return [
+            Polygon(points=outline, pen=PEN, fill=Hatch(spacing=4.0, width=1.3, degrees=-20.0)),
+            Line(points=((18.0, -12.0), (18.0, 12.0)), pen=PEN),
+        ]
+    return []
+
+
+def path_bounds(path: ConductionPath) -> Box | None:
+    """The box around everything that the path adds. [px]"""
+    return bounds(Group(items=(*path.under, *path.over)))

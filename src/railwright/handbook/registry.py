@@ -1,0 +1,109 @@
+"""The list of all formulas: by id, by words, and worked out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from difflib import get_close_matches
+from functools import cache
+from types import MappingProxyType
+
+from railwright.handbook import (
+    alternating,
+    bounds,
+    choke_input,
+    multiplier,
+    peak_rectifier,
+    reservoir,
+    reverse_voltage,
+    stabiliser,
+    thermal,
+    unfiltered,
+)
+from railwright.handbook.formula import Formula
+
+_MODULES = (
+    alternating,
+    unfiltered,
+    reservoir,
+    peak_rectifier,
+    reverse_voltage,
+    choke_input,
+    multiplier,
+    stabiliser,
+    thermal,
+    bounds,
+)
+
+
+class UnknownFormula(ValueError):
+    """An id that the handbook doesn't have; `near` holds the ids that resemble it."""
+
+    def __init__(self, given: str, near: tuple[str, ...]) -> None:
+        super().__init__(given, near)
+        self.given = given
+        self.near = near
+
+    def __str__(self) -> str:
+        hint = f" Did you mean {' or '.join(self.near)}?" if self.near else " Search with a word instead."
+        return f'The handbook has no formula "{self.given}".{hint}'
+
+
+@cache
+def formulas() -> Mapping[str, Formula]:
+    """All formulas by id, in the order of the handbook."""
+    found: dict[str, Formula] = {}
+    for module in _MODULES:
+        for formula in module.FORMULAS:
+            if formula.id in found:
+                raise RuntimeError(f"two formulas are called {formula.id}")
+            found[formula.id] = formula
+    return MappingProxyType(found)
+
+
+def look_up(formula_id: str) -> Formula:
+    """The formula of an id. Raises UnknownFormula with the nearest ids."""
+    known = formulas()
+    if formula_id not in known:
+        raise UnknownFormula(formula_id, tuple(get_close_matches(formula_id, known, n=3)))
+    return known[formula_id]
+
+
+def find(words: str) -> tuple[Formula, ...]:
+    """The formulas in which every word occurs: in id, title, topic, quantities or readings, upper case or lower."""
+    wanted = words.lower().split()
+
+    def text(candidate: Formula) -> str:
+        quantities = (candidate.result, *candidate.quantities)
+        return " ".join(
+            (
+                candidate.id,
+                candidate.title,
+                candidate.topic,
+                *(f"{q.name} {q.name.replace('_', ' ')} {q.meaning}" for q in quantities),
+                *candidate.readings,
+                *candidate.circuits,
+            )
+        ).lower()
+
+    return tuple(candidate for candidate in formulas().values() if all(word in text(candidate) for word in wanted))
+
+
+def evaluate(formula_id: str, values: Mapping[str, float]) -> dict[str, object]:
+    """Work one formula out: `{"id", "value", "unit", "valid", "assumes", "source"}`.
+
+    Raises
+    ------
+    UnknownFormula
+        If there is no such formula.
+    ValueError
+        If a value is missing, unknown, not finite or outside the formula's domain.
+    """
+    chosen = look_up(formula_id)
+    return {
+        "id": chosen.id,
+        "value": chosen.value(**values),
+        "unit": chosen.unit,
+        "valid": chosen.valid(**values),
+        "assumes": list(chosen.assumes),
+        "source": str(chosen.source),
+    }

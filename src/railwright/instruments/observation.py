@@ -1,0 +1,182 @@
+"""Everything that is measured once of a solution: each place's voltage and current, and when each diode conducts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from railwright.network.network import Network, Place
+from railwright.solver.elimination import Array
+from railwright.solver.rows import Row
+from railwright.solver.solution import Measures, Solution
+
+#: Share of a waveform's own peak below which a mean or valley is rounding.
+ROUNDING = 1e-11
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wave:
+    """One voltage or current over the period; values in V or A, instants in s."""
+
+    row: Row
+    mean: float
+    rms: float
+    ripple_rms: float
+    maximum: float
+    minimum: float
+    when_maximum: float
+    when_minimum: float
+    harmonics: Array  # complex RMS of orders of the mains frequency, 0 … 40
+    lines: Array  # RMS of orders of 1/T
+
+    @property
+    def _peaks_above(self) -> bool:
+        """Whether the peak is the maximum; of two that are equal but for rounding, it is."""
+        return abs(self.maximum) >= abs(self.minimum) * (1.0 - 1e-9)
+
+    @property
+    def peak(self) -> float:
+        """The value farthest from zero, with its sign."""
+        return self.maximum if self._peaks_above else self.minimum
+
+    @property
+    def when_peak(self) -> float:
+        """When it stands at its peak. [s]"""
+        return self.when_maximum if self._peaks_above else self.when_minimum
+
+    @property
+    def valley(self) -> float:
+        """The value nearest to zero, with its sign; zero if the wave passes zero."""
+        if self.maximum > 0.0 > self.minimum:
+            return 0.0
+        return self.minimum if abs(self.minimum) <= abs(self.maximum) else self.maximum
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Conduction:
+    """When something conducts: pulses as (start, end) in degrees of the mains, within one common period."""
+
+    pulses: tuple[tuple[float, float], ...]
+    periods: int  # mains periods in the common period
+    always: bool = False
+
+    @property
+    def angle(self) -> float:
+        """Sum per mains period. [deg]"""
+        if self.always:
+            return 360.0
+        return sum(end - start for start, end in self.pulses) / self.periods
+
+    @property
+    def count(self) -> float:
+        """Pulses per mains period."""
+        return (1 if self.always else len(self.pulses)) / self.periods
+
+
+class Observation:
+    """The waves and conductions of one solution, each made when first asked for."""
+
+    def __init__(self, network: Network, solution: Solution) -> None:
+        self.network, self.solution = network, solution
+        self.voltages: dict[str, Wave] = {}
+        self.currents: dict[str, Wave] = {}
+        self._measure()
+
+    # -- waves --------------------------------------------------------------------------------------------------------
+
+    def voltage_row(self, place: Place) -> Row | None:
+        """A place's voltage as a row."""
+        if place.plus is None or place.minus is None:
+            return None
+        return self.solution.rows.voltage(place.plus, place.minus)
+
+    def current_row(self, place: Place) -> Row | None:
+        """A place's current as a row, its mean still in it."""
+        if place.currents is None:
+            return None
+        total = self.solution.rows.nothing()
+        for name, sign in place.currents:
+            total = total + self.solution.rows.current(name).scaled(sign)
+        return total
+
+    def _measure(self) -> None:
+        wanted: list[tuple[str, Place, Row]] = []
+        for place in self.network.places.values():
+            voltage, current = self.voltage_row(place), self.current_row(place)
+            if voltage is not None:
+                wanted.append(("voltage", place, voltage))
+            if current is not None:
+                wanted.append(("current", place, current))
+        measures = self.solution.measures([row for _, _, row in wanted])
+        for k, (kind, place, row) in enumerate(wanted):
+            wave = self._wave(measures, k, row, less_mean=kind == "current" and place.less_mean)
+            (self.voltages if kind == "voltage" else self.currents)[place.name] = wave
+
+    def _wave(self, measures: Measures, k: int, row: Row, *, less_mean: bool) -> Wave:
+        mean = float(measures.mean[k])
+        shift = mean if less_mean else 0.0
+        maximum, minimum = float(measures.maximum[k]) - shift, float(measures.minimum[k]) - shift
+        noise = ROUNDING * max(abs(maximum), abs(minimum))
+        per_period = self.network.mains_periods
+        return Wave(
+            row=row,
+            mean=0.0 if less_mean or abs(mean) <= noise else mean,
+            rms=float(measures.ripple_rms[k] if less_mean else measures.rms[k]),
+            ripple_rms=float(measures.ripple_rms[k]),
+            maximum=0.0 if abs(maximum) <= noise else maximum,
+            minimum=0.0 if abs(minimum) <= noise else minimum,
+            when_maximum=float(measures.when_maximum[k]),
+            when_minimum=float(measures.when_minimum[k]),
+            harmonics=measures.harmonics[k, ::per_period],
+            lines=np.abs(measures.harmonics[k]),
+        )
+
+    def power(self, place: str) -> float:
+        """Mean of v i at a place. [W]"""
+        voltage, current = self.voltages[place], self.currents[place]
+        # Where the current is taken less its mean, its mean meets a voltage without one.
+        return self.solution.product_mean(voltage.row, current.row)
+
+    # -- conduction -----------------------------------------------------------------------------------------------------
+
+    @cached_property
+    def diodes(self) -> tuple[str, ...]:
+        """Designators of all diodes, the open and shorted ones too."""
+        return tuple(p.name for p in self.network.places.values() if p.kind == "diode")
+
+    @property
+    def degrees_per_second(self) -> float:
+        """Mains degrees in a second."""
+        return 360.0 * self.network.mains_periods / self.network.period
+
+    def conducting(self, names: Iterable[str], *, at_least: int = 1) -> Conduction:
+        """When at least so many of the named blocks are on."""
+        wanted = tuple(names)
+        spans = [
+            (i.start, i.end)
+            for i in self.solution.intervals
+            if sum(i.states.get(name, "off") not in ("off",) for name in wanted) >= at_least
+        ]
+        return self._joined(spans)
+
+    def _joined(self, spans: list[tuple[float, float]]) -> Conduction:
+        period, periods = self.network.period, self.network.mains_periods
+        tiny = 1e-12 * period
+        joined: list[list[float]] = []
+        for start, end in spans:
+            if end - start <= tiny:
+                continue
+            if joined and start - joined[-1][1] <= tiny:
+                joined[-1][1] = end
+            else:
+                joined.append([start, end])
+        if len(joined) == 1 and joined[0][0] <= tiny and period - joined[0][1] <= tiny:
+            return Conduction(pulses=(), periods=periods, always=True)
+        if len(joined) > 1 and joined[0][0] <= tiny and period - joined[-1][1] <= tiny:
+            first = joined.pop(0)
+            joined[-1][1] += first[1]
+        scale = self.degrees_per_second
+        return Conduction(pulses=tuple((a * scale, b * scale) for a, b in joined), periods=periods)

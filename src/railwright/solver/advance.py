@@ -1,0 +1,197 @@
+"""Follows one pattern in time until a guard fails: the kernel that a compiler may take as it stands.
+
+The state moves along the dyadic ladder of exact exponentials; where a guard fails the step is halved down the
+ladder, and on the finest level the instant is the root of a Taylor polynomial. Only float arrays and plain
+loops here: interpreted and compiled runs share this source.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from railwright.solver.elimination import Array
+
+#: Terms of the Taylor polynomials on the finest level (|M| step <= 1/2: the next term is below rounding).
+TERMS = 15
+#: Departure from the cubic, in tolerances (1e-12 of a guard's own size), beyond which a step is halved.
+RINGING = 1e9
+
+
+def taylor(motion: Array, state: Array, step: float) -> Array:
+    """Columns m = 0 … TERMS-1 of state(step * s) as a polynomial in s."""
+    columns = np.empty((TERMS, len(state)))
+    columns[0] = state
+    for m in range(1, TERMS):
+        columns[m] = motion @ columns[m - 1] * (step / m)
+    return columns
+
+
+def evaluate(coefficients: Array, s: float) -> float:
+    """A polynomial's value."""
+    total = 0.0
+    for m in range(len(coefficients) - 1, -1, -1):
+        total = total * s + coefficients[m]
+    return total
+
+
+def lowest_point(coefficients: Array) -> float:
+    """Where in [0, 1] a polynomial with one dip is lowest."""
+    slopes = coefficients[1:] * np.arange(1, len(coefficients))
+    low, high = 0.0, 1.0
+    if evaluate(slopes, 0.0) >= 0.0:
+        return 0.0
+    if evaluate(slopes, 1.0) <= 0.0:
+        return 1.0
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        if evaluate(slopes, middle) < 0.0:
+            low = middle
+        else:
+            high = middle
+    return high
+
+
+def falling_root(coefficients: Array, high: float) -> float:
+    """Where a polynomial that starts above zero and is below zero at `high` passes zero."""
+    low = 0.0
+    slopes = coefficients[1:] * np.arange(1, len(coefficients))
+    noise = 2e-17 * np.abs(coefficients).sum()
+    s = 0.5 * high
+    for _ in range(100):
+        value = evaluate(coefficients, s)
+        if abs(value) <= noise or high - low <= 2e-16:
+            break
+        if value > 0.0:
+            low = s
+        else:
+            high = s
+        slope = evaluate(slopes, s)
+        following = s - value / slope if slope < 0.0 else low
+        if abs(following - s) <= 1e-16:
+            break
+        s = following if low < following < high else 0.5 * (low + high)
+    return s
+
+
+def crossing(coefficients: Array, tolerance: float, span: float) -> float:
+    """First instant in (0, span] where a guard falls below zero; -1 if it doesn't.
+
+    A guard that begins at zero and rises has just been entered: that root is divided out, or the run would
+    stall in steps of no length.
+    """
+    if coefficients[0] <= tolerance and coefficients[1] > 0.0:
+        polynomial = coefficients[1:].copy()
+        tolerance = 0.0
+    else:
+        polynomial = coefficients.copy()
+        if polynomial[0] <= 0.0:
+            return 0.0
+    if span != 1.0:
+        power = 1.0
+        for m in range(len(polynomial)):
+            polynomial[m] *= power
+            power *= span
+    end = evaluate(polynomial, 1.0)
+    if end < -tolerance:
+        return span * falling_root(polynomial, 1.0)
+    lowest = lowest_point(polynomial)
+    if 0.0 < lowest < 1.0 and evaluate(polynomial, lowest) < -tolerance:
+        return span * falling_root(polynomial, lowest)
+    return -1.0
+
+
+def advance(
+    ladder: Array,
+    motion: Array,
+    guards: Array,
+    guard_rates: Array,
+    state: Array,
+    span: float,
+    cell: float,
+    tolerances: Array,
+    grade: int,
+    coarsest: int,
+    rings: bool,
+    times: list[float],
+    states: list[Array],
+) -> tuple[Array, float, int, int]:
+    """Follow a pattern for `span` or to the first failing guard.
+
+    Parameters
+    ----------
+    grade : int
+        Coarsest level allowed at first; it falls by one with each step taken, to `coarsest`.
+    rings : bool
+        Whether anything faster than the fundamental may be hidden inside a step.
+    times, states : list
+        Where the steps are noted: time since the start of this call and state at each step's end.
+
+    Returns
+    -------
+    state, elapsed [s], guard (-1: none failed), grade
+    """
+    finest = len(ladder) - 1
+    smallest = cell / 2.0**finest
+    elapsed = 0.0
+    bracket = 0.0
+    present = guards @ state
+    while span - elapsed > 1e-15 * cell:
+        left = span - elapsed
+        if left < smallest * (1.0 - 1e-12):
+            step, level = left, finest + 1
+        else:
+            level = grade
+            step = cell / 2.0**level
+            while step > left * (1.0 + 1e-12):
+                level += 1
+                step *= 0.5
+        if level <= finest:
+            ahead = ladder[level] @ state
+        else:
+            ahead = taylor(motion, state, step).sum(axis=0)
+        future = guards @ ahead
+        suspect = False
+        if np.any(future < -tolerances):
+            suspect = True
+        else:
+            falls = guard_rates @ state
+            rises = guard_rates @ ahead
+            for g in range(len(future)):
+                if falls[g] < 0.0 and rises[g] > 0.0:
+                    meet = (future[g] - present[g] - rises[g] * step) / (falls[g] - rises[g])
+                    if present[g] + falls[g] * meet < -tolerances[g]:
+                        suspect = True
+                        break
+            if rings and not suspect and level < finest:
+                # A fast ring between two smooth ends would go unseen: the cubic through both must meet the middle.
+                middle = guards @ (ladder[level + 1] @ state)
+                cubic = 0.5 * (present + future) + 0.125 * step * (falls - rises)
+                if np.any(np.abs(middle - cubic) > RINGING * tolerances):
+                    grade = level + 1
+                    continue
+        if suspect:
+            if level < finest:
+                grade = level + 1
+                bracket = max(bracket, elapsed + step)
+                continue
+            columns = taylor(motion, state, step)
+            first, which = 2.0, -1
+            for g in range(len(future)):
+                root = crossing(columns @ guards[g], tolerances[g], 1.0)
+                if 0.0 <= root < first:
+                    first, which = root, g
+            if which >= 0:
+                total = np.zeros(len(state))
+                for m in range(TERMS - 1, -1, -1):
+                    total = total * first + columns[m]
+                elapsed += first * step
+                times.append(elapsed)
+                states.append(total)
+                return total, elapsed, which, grade
+        state, present = ahead, future
+        elapsed += step
+        times.append(elapsed)
+        states.append(state)
+        if elapsed >= bracket * (1.0 - 1e-12) and level <= finest:
+            grade = max(coarsest, grade - 1)
+    return state, elapsed, -1, grade

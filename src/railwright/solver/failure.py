@@ -1,0 +1,28 @@
+"""The ways in which a circuit has no answer, each a sentence that says what to try."""
+
+from __future__ import annotations
+
+
+class NoProvableAnswer(Exception):
+    """The circuit has no steady state that can be proved; the text says which balance fails and what to try."""
+
+
+NO_PATTERN = (
+    "At {angle:.1f}° no set of conducting diodes satisfies the circuit. Two ideal parts probably fight each other: "
+    "give a diode or the winding a small resistance, for example 10 milliohm."
+)
+STALLED = (
+    "The diodes switch more than {events} times in one period near {angle:.1f}°. Something rings or chatters "
+    "without damping: give the part that does (choke, leakage, stray capacitor) a resistance."
+)
+NOT_PERIODIC = (
+    "No steady state was found: after {iterations} corrections the circuit still changes by {drift:.1e} from one period "
+    "to the next. A loop without any resistance keeps what it starts with: state a resistance for the winding or choke."
+)
+NO_BALANCE = (
+    "The {balance} is off by {value:.1e}, more than the {limit:.0e} that is allowed: the answer is not shown, because it "
+    "is not proved. Parts of very different size may be the cause: check the smallest resistance and capacitance."
+)
+NO_LIMIT = (
+    "Without any load the capacitors have no settled voltage here. Fit a bleeder (for example 1 megohm) and solve again."
+)

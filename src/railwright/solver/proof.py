@@ -1,0 +1,299 @@
+"""The proof of a solution: balances recomputed from the element table, not from the matrices that gave the answer."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from railwright.network.elements import Block, Capacitor, Inductor, Law, Resistor, Source, StiffCore, Winding
+from railwright.solver.elimination import Array
+from railwright.solver.failure import NO_BALANCE, NoProvableAnswer
+from railwright.solver.solution import Solution
+
+#: Largest value of each balance at which an answer is shown, for piecewise-linear laws.
+LIMITS = {
+    "power_balance": 1e-9,
+    "charge_balance": 1e-9,
+    "flux_balance": 1e-9,
+    "periodicity": 1e-9,
+    "kirchhoff": 1e-9,
+    "diode_law": 1e-12,
+}
+_WORDS = {
+    "power_balance": "power balance",
+    "charge_balance": "charge balance of a capacitor",
+    "flux_balance": "flux balance of a choke or core",
+    "periodicity": "return to the same state after one period",
+    "kirchhoff": "sum of currents at a node, or an element's own equation,",
+    "diode_law": "distance of a diode from its law",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proof:
+    """Six figures, each relative to the largest value of its kind; all at least zero."""
+
+    power_balance: float
+    charge_balance: float
+    flux_balance: float
+    periodicity: float
+    kirchhoff: float
+    diode_law: float
+
+    def to_json(self) -> dict[str, float]:
+        """The six figures by name."""
+        return {f.name: float(getattr(self, f.name)) for f in fields(self)}
+
+    def require(self, limits: dict[str, float] | None = None) -> None:
+        """Refuse an answer that isn't proved.
+
+        Raises
+        ------
+        NoProvableAnswer
+            If any figure is over its limit, or isn't a number.
+        """
+        for name, limit in (limits or LIMITS).items():
+            value = getattr(self, name)
+            if not value <= limit:
+                raise NoProvableAnswer(NO_BALANCE.format(balance=_WORDS[name], value=value, limit=limit))
+
+
+def prove(solution: Solution) -> Proof:
+    """Work out the six figures of a solution."""
+    return _Prover(solution).proof()
+
+
+class _Prover:
+    """Reads voltages and currents of every element and holds them against the elements' own equations."""
+
+    def __init__(self, solution: Solution) -> None:
+        self.solution = solution
+        self.equations = solution.equations
+        self.elements = self.equations.network.elements
+        self.layout = self.equations.layout
+        rows = solution.rows
+        self.named = [
+            e for e in self.elements if not (isinstance(e, Source) and e.is_current) and not isinstance(e, StiffCore)
+        ]
+        self.voltage_rows = [rows.voltage(*self._ends(e)) for e in self.named]
+        self.current_rows = [rows.current(e.name) for e in self.named]
+
+    @staticmethod
+    def _ends(element: object) -> tuple[str, str]:
+        if isinstance(element, Winding):
+            return element.c, element.d
+        return element.a, element.b  # type: ignore[attr-defined, no-any-return]
+
+    def proof(self) -> Proof:
+        """All six."""
+        solution = self.solution
+        volts = solution.measures(self.voltage_rows, harmonics=False)
+        amperes = solution.measures(self.current_rows, harmonics=False)
+        self.peak_voltage = float(max(np.abs(volts.maximum).max(), np.abs(volts.minimum).max(), 1e-300))
+        currents = np.maximum(np.abs(amperes.maximum), np.abs(amperes.minimum))
+        self.peak_current = float(max(currents.max(), 1e-300))
+        power = charge = flux = 0.0
+        largest_power = 1e-300
+        balance = 0.0
+        for k, element in enumerate(self.named):
+            mean_v, mean_i, rms_i = volts.mean[k], amperes.mean[k], amperes.rms[k]
+            reach = max(abs(volts.maximum[k]), abs(volts.minimum[k])) * currents[k]
+            if isinstance(element, Source):
+                balance += solution.product_mean(self.voltage_rows[k], self.current_rows[k])
+                largest_power = max(largest_power, reach)
+            elif isinstance(element, Resistor):
+                balance -= element.resistance * rms_i**2
+            elif isinstance(element, Capacitor):
+                balance -= element.esr * rms_i**2
+                state = solution.rows.state(element.name)
+                held = solution.measures([state], harmonics=False)
+                size = element.capacitance * max(abs(held.maximum[0]), abs(held.minimum[0]))
+                charge = max(charge, _share(abs(mean_i) * solution.period, size))
+            elif isinstance(element, Inductor):
+                balance -= element.resistance * rms_i**2
+                size = element.inductance * currents[k]
+                loss = element.resistance * mean_i
+                size = max(size, self.peak_voltage * solution.period * 1e-3)
+                flux = max(flux, _share(abs(mean_v - loss) * solution.period, size))
+            elif isinstance(element, Block):
+                balance -= solution.product_mean(self.voltage_rows[k], self.current_rows[k])
+                largest_power = max(largest_power, reach)
+        for source in self.equations.current_sources:
+            balance += self._given_power(source)
+        for core in self.equations.cores:
+            row = solution.rows.voltage(core.a, core.b)
+            measured = solution.measures([row], harmonics=False)
+            size = max(abs(measured.maximum[0]), abs(measured.minimum[0])) * solution.period / (2.0 * math.pi)
+            flux = max(flux, _share(abs(measured.mean[0]) * solution.period, size))
+        power = abs(balance) / largest_power if abs(balance) > 1e-300 else 0.0
+        return Proof(
+            power_balance=power,
+            charge_balance=charge,
+            flux_balance=flux,
+            periodicity=self._periodicity(),
+            kirchhoff=self._kirchhoff(),
+            diode_law=self._diode_law(),
+        )
+
+    def _given_power(self, source: Source) -> float:
+        """Mean power delivered by a given current, stretch by stretch."""
+        raise NotImplementedError(source.name)
+
+    def _periodicity(self) -> float:
+        """Change of the state over the period; a stiff core's flux is free, its change is the flux balance."""
+        count = self.layout.dynamic
+        run, start = self.solution.steady.run, self.solution.steady.start
+        change = np.abs(run.end[:count] - start)
+        size = np.zeros(count)
+        for stretch in self.solution.stretches:
+            size = np.maximum(size, np.abs(stretch.states[:, :count]).max(axis=0))
+        worst = 0.0
+        for name, place in self.layout.states.items():
+            if any(core.name == name for core in self.equations.cores):
+                continue
+            element = next(e for e in self.named if e.name == name)
+            unit = self.peak_voltage if isinstance(element, Capacitor) else self.peak_current
+            worst = max(worst, _share(float(change[place]), max(float(size[place]), 1e-6 * unit)))
+        return worst
+
+    def _kirchhoff(self) -> float:
+        """Currents at every node and every element's own equation, at the ends and in the middle of each stretch."""
+        worst = 0.0
+        for pattern, state in self._moments():
+            unknowns = pattern.outputs @ state
+            volts = {node: unknowns[row] for node, row in self.layout.nodes.items()}
+            sums: dict[str, float] = {}
+
+            def leave(node: str, current: float, sums: dict[str, float] = sums) -> None:
+                sums[node] = sums.get(node, 0.0) + current
+
+            stretch = pattern.key[0]
+            for element in self.elements:
+                amount = self._current(element, unknowns, state, volts)
+                gap = self._law_gap(element, amount, volts, state, stretch, pattern.key)
+                worst = max(worst, gap)
+                if isinstance(element, Source):
+                    leave(element.a, -amount)
+                    leave(element.b, amount)
+                elif isinstance(element, Winding):
+                    leave(element.c, -amount)
+                    leave(element.d, amount)
+                    leave(element.a, amount / element.ratio)
+                    leave(element.b, -amount / element.ratio)
+                else:
+                    leave(element.a, amount)
+                    leave(element.b, -amount)
+            for node, total in sums.items():
+                if node != self.equations.network.ground:
+                    worst = max(worst, abs(total) / self.peak_current)
+        return worst
+
+    def _moments(self) -> list[tuple[object, Array]]:  # type: ignore[type-arg]
+        found = []
+        for s in self.solution.stretches:
+            found.append((s.pattern, s.states[0]))
+            found.append((s.pattern, s.states[len(s.states) // 2]))
+            found.append((s.pattern, s.states[-1]))
+        return found
+
+    def _current(self, element: object, unknowns: Array, state: Array, volts: dict[str, float]) -> float:
+        name = element.name  # type: ignore[attr-defined]
+        if name in self.layout.branches:
+            return float(unknowns[self.layout.branches[name]])
+        if isinstance(element, Resistor):
+            return (volts.get(element.a, 0.0) - volts.get(element.b, 0.0)) / element.resistance
+        if isinstance(element, StiffCore):
+            return float(state[self.layout.states[name] + 1])
+        if isinstance(element, Inductor):
+            return float(state[self.layout.states[name]])
+        raise NotImplementedError(name)
+
+    def _emf(self, source: Source, state: Array, stretch: int) -> float:
+        value = source.constant
+        for k, order in enumerate(self.layout.orders):
+            place = self.layout.dynamic + 2 * k
+            value += source.cosine.get(order, 0.0) * state[place] + source.sine.get(order, 0.0) * state[place + 1]
+        if source.pieces:
+            piece = source.pieces[stretch]
+            value += piece.level + (piece.slope * state[self.layout.ramp] if self.layout.ramp is not None else 0.0)
+        return float(value)
+
+    def _law_gap(
+        self, element: object, amount: float, volts: dict[str, float], state: Array, stretch: int, key: tuple[int, ...]
+    ) -> float:
+        """How far an element's own equation, or a guard of its state, is from holding."""
+
+        def across(a: str, b: str) -> float:
+            return volts.get(a, 0.0) - volts.get(b, 0.0)
+
+        if isinstance(element, Source) and not element.is_current:
+            gap = across(element.a, element.b) + element.resistance * amount - self._emf(element, state, stretch)
+            return abs(gap) / self.peak_voltage
+        if isinstance(element, Capacitor):
+            held = float(state[self.layout.states[element.name]])
+            return abs(across(element.a, element.b) - element.esr * amount - held) / self.peak_voltage
+        if isinstance(element, Winding):
+            gap = across(element.a, element.b) - element.ratio * across(element.c, element.d)
+            return abs(gap) / (self.peak_voltage * max(1.0, element.ratio))
+        if isinstance(element, Resistor) and element.resistance == 0.0:
+            return abs(across(element.a, element.b)) / self.peak_voltage
+        if isinstance(element, Block):
+            number = [b.name for b in self.equations.blocks].index(element.name)
+            chosen = element.states[key[1 + number]]
+            worst = abs(self._law(chosen.law, element, amount, volts, state))
+            for guard in chosen.guards:
+                worst = max(worst, -self._law(guard.law, element, amount, volts, state))
+            return worst
+        return 0.0
+
+    def _law(self, law: Law, block: Block, amount: float, volts: dict[str, float], state: Array) -> float:
+        """A block's linear form, relative to the largest of its kind."""
+        a, b = volts.get(block.a, 0.0), volts.get(block.b, 0.0)
+        reference = volts.get(block.reference, 0.0) if block.reference else 0.0
+        value = law.across * (a - b) + law.output * (b - reference) + law.current * amount + law.constant
+        if law.flux:
+            value += law.flux * float(state[self.layout.states[block.name]])
+        size = max(
+            abs(law.across) * self.peak_voltage,
+            abs(law.output) * self.peak_voltage,
+            abs(law.current) * self.peak_current,
+            1e-300,
+        )
+        return value / size
+
+    def _diode_law(self) -> float:
+        """Largest distance of a diode's (v, i) from its curve: from its own vertices, not from the chosen state."""
+        worst = 0.0
+        for pattern, state in self._moments():
+            unknowns = pattern.outputs @ state  # type: ignore[attr-defined]
+            volts = {node: unknowns[row] for node, row in self.layout.nodes.items()}
+            for block in self.equations.blocks:
+                if block.reference is not None or block.has_flux:
+                    continue
+                voltage = volts.get(block.a, 0.0) - volts.get(block.b, 0.0)
+                amount = float(unknowns[self.layout.branches[block.name]])
+                worst = max(worst, self._distance(block, voltage, amount))
+        return worst
+
+    def _distance(self, block: Block, voltage: float, amount: float) -> float:
+        best = math.inf
+        for state in block.states:
+            inside = all(
+                g.law.across * voltage + g.law.current * amount + g.law.constant
+                >= -1e-9 * (abs(g.law.across) * self.peak_voltage + abs(g.law.current) * self.peak_current)
+                for g in state.guards
+            )
+            if not inside:
+                continue
+            law = state.law
+            miss = law.across * voltage + law.current * amount + law.constant
+            by_voltage = abs(miss / law.across) / self.peak_voltage if law.across else math.inf
+            by_current = abs(miss / law.current) / self.peak_current if law.current else math.inf
+            best = min(best, by_voltage, by_current)
+        return best if best < math.inf else 1.0
+
+
+def _share(amount: float, of: float) -> float:
+    return amount / of if of > 0.0 else (0.0 if amount == 0.0 else amount / 1e-300)

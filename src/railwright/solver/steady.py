@@ -1,0 +1,108 @@
+"""The periodic steady state, found directly: shooting with the exact sensitivity of one period."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from railwright.solver.elimination import Array
+from railwright.solver.equations import Equations, Key
+from railwright.solver.failure import NOT_PERIODIC, NoProvableAnswer
+from railwright.solver.period import Follower, Run
+
+#: Plain periods before the first correction.
+WARM_UP = 2
+#: Corrections after which the search is given up.
+LIMIT = 60
+#: Correction, as a share of the state's size, at which the steady state counts as found.
+PRECISION = 1e-13
+#: Rounding of one period's run, as a share of the state's size.
+ROUNDING = 1e-15
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Steady:
+    """A steady period: where it begins, what it does, and how it was found."""
+
+    start: Array  # z at the rising zero
+    run: Run  # recorded
+    iterations: int
+    multipliers: Array  # eigenvalues of the period map: inside the unit circle where the state is stable
+
+
+def weights(equations: Equations) -> Array:
+    """Energy weights of z; core fluxes and currents by a unit that keeps them comparable."""
+    layout = equations.layout
+    weight = np.ones(layout.dynamic)
+    weight[: len(equations.energy)] = equations.energy
+    return weight
+
+
+def correction(jacobian: Array, gap: Array, weight: Array) -> tuple[Array, float]:
+    """Newton's step for z = map(z), the smallest one where the map leaves a direction free.
+
+    Returns
+    -------
+    step : array (dynamic,)
+    amplification : float
+        How much larger than a rounding error in the gap its share in the step is: slow circuits forget slowly.
+    """
+    matrix = (np.eye(len(gap)) - jacobian) * weight[:, None] / weight
+    step, _, _, singular = np.linalg.lstsq(matrix, gap * weight, rcond=1e-13)
+    kept = singular[singular > 1e-13 * singular[0]]
+    result: Array = step / weight
+    return result, float(1.0 / kept[-1]) if len(kept) else 1.0
+
+
+def find(
+    equations: Equations, *, start: Array | None = None, key: Key | None = None, warm_up: int = WARM_UP
+) -> Steady:
+    """The steady state reached from `start` (everything at rest, if not given).
+
+    Raises
+    ------
+    NoProvableAnswer
+        If none is found.
+    """
+    layout = equations.layout
+    follower = Follower(equations)
+    if key is not None:
+        follower.key = key
+    state = np.zeros(layout.dynamic) if start is None else start.astype(float)
+    weight = weights(equations)
+    fluxes = [layout.states[core.name] for core in equations.cores]
+    iterations = 0
+    for _ in range(warm_up if layout.dynamic else 0):
+        following = follower.follow(state, linearise=False).end[: layout.dynamic]
+        following[fluxes] = 0.0
+        state = following
+        iterations += 1
+    last = math.inf
+    drift = math.inf
+    for _ in range(LIMIT):
+        run = follower.follow(state)
+        iterations += 1
+        gap = run.end[: layout.dynamic] - state
+        size = max(float(np.abs(weight * follower.scale.states[: layout.dynamic]).max(initial=0.0)), 1e-300)
+        drift = float(np.abs(weight * gap).max(initial=0.0)) / size
+        if not layout.dynamic:
+            break
+        step, amplification = correction(run.jacobian, gap, weight)
+        moved = float(np.abs(weight * step).max()) / size
+        if moved <= max(PRECISION, 4.0 * ROUNDING * amplification):
+            state = state + step
+            break
+        if run.grazing or (drift > 2.0 * last and iterations < LIMIT // 2):
+            state = run.end[: layout.dynamic].copy()
+            state[fluxes] = 0.0
+        else:
+            state = state + step
+        last = moved
+    else:
+        if drift > 1e-10:
+            raise NoProvableAnswer(NOT_PERIODIC.format(iterations=LIMIT, drift=drift))
+    run = follower.follow(state, record=True)
+    multipliers = np.linalg.eigvals(run.jacobian) if layout.dynamic else np.zeros(0)
+    return Steady(start=state, run=run, iterations=iterations, multipliers=multipliers)

@@ -1,0 +1,185 @@
+"""Which diodes conduct now: the pattern in which no guard fails, or is about to."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+
+import numpy as np
+
+from railwright.solver.elimination import Array
+from railwright.solver.equations import Equations, Key, Pattern
+from railwright.solver.failure import NO_PATTERN, NoProvableAnswer
+
+#: Rounding that a guard may show, as a share of the largest terms that it is made of.
+GUARD_TOLERANCE = 1e-12
+#: A choice of pattern looks through this many tolerances.
+_LENIENCE = 10.0
+#: Patterns tried at most before the search is given up.
+_SEARCH_LIMIT = 20_000
+
+
+@dataclass
+class Scale:
+    """The largest size that each state has had, so that rounding can be told from a crossing."""
+
+    states: Array
+
+    def tolerances(self, rows: Array) -> Array:
+        """Rounding level of each row's value."""
+        return GUARD_TOLERANCE * (np.abs(rows) @ self.states)
+
+    def grow(self, state: Array) -> None:
+        """Take note of a state."""
+        np.maximum(self.states, np.abs(state), out=self.states)
+
+
+def violations(pattern: Pattern, state: Array, scale: Scale) -> np.ndarray:
+    """Guards that fail, or that stand at zero and fall; lexicographic over the first derivatives."""
+    if not len(pattern.guards):
+        return np.zeros(0, dtype=bool)
+    value, rate, bend = pattern.guards @ state, pattern.guard_rates @ state, pattern.guard_curvatures @ state
+    tolerance = _LENIENCE * scale.tolerances(pattern.guards)
+    rate_tolerance = _LENIENCE * scale.tolerances(pattern.guard_rates)
+    at_zero = np.abs(value) <= tolerance
+    rate_zero = np.abs(rate) <= rate_tolerance
+    bend_tolerance = _LENIENCE * scale.tolerances(pattern.guard_curvatures)
+    return (value < -tolerance) | (
+        at_zero & ((rate < -rate_tolerance) | (rate_zero & (bend < -bend_tolerance)))
+    )
+
+
+def fits(pattern: Pattern, state: Array, scale: Scale) -> bool:
+    """Whether the state can enter this pattern without a jump."""
+    if pattern.contradictory:
+        return False
+    if not pattern.constrained:
+        return True
+    jump = np.abs(pattern.entry @ state - state)
+    return bool(np.all(jump <= 1e-9 * scale.states.max() * _weights(scale)))
+
+
+def _weights(scale: Scale) -> Array:
+    largest = scale.states.max()
+    return np.maximum(scale.states / largest, 1e-3)
+
+
+def _moved(pattern: Pattern, guards: np.ndarray) -> Key:
+    key = list(pattern.key)
+    for g in guards:
+        key[1 + pattern.owners[g]] = int(pattern.targets[g])
+    return tuple(key)
+
+
+def choose(equations: Equations, key: Key, state: Array, scale: Scale) -> tuple[Pattern, Array]:
+    """The pattern that holds from here on, starting the search from `key`, and the state as it enters it.
+
+    Raises
+    ------
+    NoProvableAnswer
+        If no pattern satisfies its guards.
+    """
+    seen: set[Key] = set()
+    rounds = len(equations.blocks) + 2
+    for turn in range(4 * rounds):
+        pattern = equations.pattern(key)
+        if key in seen:
+            break
+        seen.add(key)
+        failing = np.flatnonzero(violations(pattern, state, scale))
+        if not len(failing):
+            if fits(pattern, state, scale):
+                return _without_idlers(equations, pattern, state, scale), state
+            break
+        if turn >= rounds:
+            failing = failing[:1]  # one at a time: two moves at once can chase each other
+        key = _moved(pattern, failing)
+    found = _search_near(equations, key, state, scale, seen)
+    if found is None:
+        found = _search_all(equations, key, state, scale)
+    if found is not None:
+        return _without_idlers(equations, found, state, scale), state
+    jumped = _search_jump(equations, key, state, scale)
+    if jumped is not None:
+        return jumped
+    angle = float(np.degrees(np.arctan2(state[-2], state[-3]))) % 360.0 if len(state) > 2 else 0.0
+    raise NoProvableAnswer(NO_PATTERN.format(angle=angle))
+
+
+def _without_idlers(equations: Equations, pattern: Pattern, state: Array, scale: Scale) -> Pattern:
+    """The same answer with every diode off that could carry no current in this pattern (no return path)."""
+    if len(pattern.idle):
+        calmer = _holds(equations, _moved(pattern, pattern.idle), state, scale)
+        if calmer is not None:
+            return calmer
+    return pattern
+
+
+def _holds(equations: Equations, key: Key, state: Array, scale: Scale) -> Pattern | None:
+    pattern = equations.pattern(key)
+    if not violations(pattern, state, scale).any() and fits(pattern, state, scale):
+        return pattern
+    return None
+
+
+def _search_near(equations: Equations, key: Key, state: Array, scale: Scale, seen: set[Key]) -> Pattern | None:
+    """Breadth first through the blocks whose guards stand at zero or fail."""
+    frontier = [*seen, key]
+    visited = set(frontier)
+    for found in frontier:
+        pattern = _holds(equations, found, state, scale)
+        if pattern is not None:
+            return pattern
+    while frontier and len(visited) < 600:
+        following: list[Key] = []
+        for present in frontier:
+            pattern = equations.pattern(present)
+            if len(pattern.guards):
+                value = pattern.guards @ state
+                near = value <= 100.0 * _LENIENCE * scale.tolerances(pattern.guards)
+            else:
+                near = np.zeros(0, dtype=bool)
+            for g in np.flatnonzero(near):
+                neighbour = _moved(pattern, np.array([g]))
+                if neighbour in visited:
+                    continue
+                visited.add(neighbour)
+                candidate = _holds(equations, neighbour, state, scale)
+                if candidate is not None:
+                    return candidate
+                following.append(neighbour)
+        frontier = following
+    return None
+
+
+def _all_keys(equations: Equations, key: Key) -> list[Key]:
+    counts = [range(len(b.states)) for b in equations.blocks]
+    total = int(np.prod([len(c) for c in counts], dtype=float)) if counts else 1
+    if total > _SEARCH_LIMIT:
+        return []
+    keys = [(key[0], *states) for states in itertools.product(*counts)]
+    return sorted(keys, key=lambda k: sum(a != b for a, b in zip(k, key, strict=True)))
+
+
+def _search_all(equations: Equations, key: Key, state: Array, scale: Scale) -> Pattern | None:
+    for candidate in _all_keys(equations, key):
+        pattern = _holds(equations, candidate, state, scale)
+        if pattern is not None:
+            return pattern
+    return None
+
+
+def _search_jump(equations: Equations, key: Key, state: Array, scale: Scale) -> tuple[Pattern, Array] | None:
+    """Last: patterns that are entered with a jump of charge or flux (an infinite current), smallest jump first."""
+    best: tuple[float, Pattern, Array] | None = None
+    for candidate in _all_keys(equations, key):
+        pattern = equations.pattern(candidate)
+        if pattern.contradictory or not pattern.constrained:
+            continue
+        entered = pattern.entry @ state
+        if violations(pattern, entered, scale).any():
+            continue
+        size = float(np.abs(equations.energy * (entered - state)[: len(equations.energy)]).sum())
+        if best is None or size < best[0]:
+            best = (size, pattern, entered)
+    return None if best is None else (best[1], best[2])

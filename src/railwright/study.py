@@ -1,0 +1,457 @@
+"""The conductor: solve once, measure, apply the handbook, pair the columns, say why they differ."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from railwright.handbook.by_hand import HandResult, by_hand
+from railwright.handbook.why import explain
+from railwright.instruments import Observation, Reader, Value
+from railwright.network import Network, build
+from railwright.readings import HandValue, Reading, define, split, unit_of
+from railwright.solver import NoProvableAnswer, Proof, Solution, prove
+from railwright.solver import solve as solve_network
+from railwright.supply import at_point, read_sheet, read_text
+from railwright.supply.model import Load, Loads, Supply
+
+__all__ = ["ConductionInterval", "Readings", "Study", "Waveform", "read_sheet", "read_text", "solve"]
+
+Array = NDArray[np.float64]
+
+#: Models that a supply can be solved at.
+MODELS = ("ideal", "textbook", "physical")
+#: Change of the load for the output resistance, either way (a choice of the reading's definition).
+_STEP = 0.01
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Waveform:
+    """A voltage or current over one steady period.
+
+    times : array (points,)
+        From 0 to the period; a switching instant stands twice, once for each side. [s]
+    values : array (points,)
+        [V] or [A]
+    """
+
+    times: Array
+    values: Array
+    unit: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConductionInterval:
+    """A stretch of the period with one set of diodes conducting."""
+
+    start: float  # [deg]
+    end: float  # [deg]
+    on: tuple[str, ...]
+    blocking: Mapping[str, float]  # largest reverse voltage of each other diode in this interval [V]
+    states: Mapping[str, str]  # of the other blocks, if they have any
+
+    def to_json(self) -> dict[str, Any]:
+        """As in the contract of `solve --json`."""
+        return {
+            "from_degrees": self.start,
+            "to_degrees": self.end,
+            "on": list(self.on),
+            "blocking": dict(self.blocking),
+            "states": dict(self.states),
+        }
+
+
+def solve(supply: Supply, model: str = "textbook", *, proved: bool = True) -> Study:
+    """Solve a supply.
+
+    Parameters
+    ----------
+    supply : Supply
+        Read from a sheet.
+    model : str
+        `ideal` or `textbook`.
+    proved : bool
+        Work out the proof now and refuse an answer that fails it; otherwise the proof is made when asked for.
+
+    Raises
+    ------
+    NotSolvedYet
+        If the sheet holds what no network can be built for yet.
+    NoProvableAnswer
+        If the circuit has no steady state that can be proved.
+    ValueError
+        For an unknown model.
+    """
+    if model not in MODELS:
+        raise ValueError(f'"{model}" is no model. The models are {", ".join(MODELS)}.')
+    network = build(supply, model)
+    solution = solve_network(network)
+    study = Study(supply=supply, model=model, network=network, solution=solution)
+    if proved:
+        study.proof.require()
+    return study
+
+
+class Readings(Mapping[str, Reading]):
+    """The readings of a study by id; those that need further solves are made when first asked for."""
+
+    def __init__(self, study: Study, values: Mapping[str, Value], later: Mapping[str, Callable[[], Value]]) -> None:
+        self._study, self._values, self._later = study, dict(values), later
+        self._made: dict[str, Reading] = {}
+
+    def __getitem__(self, reading: str) -> Reading:
+        if reading not in self._made:
+            if reading not in self._values:
+                if reading not in self._later:
+                    raise KeyError(reading)
+                self._values[reading] = self._later[reading]()
+            self._made[reading] = self._study._pair(reading, self._values[reading])  # noqa: SLF001
+        return self._made[reading]
+
+    def __iter__(self) -> Iterator[str]:
+        yield from self._values
+        yield from (reading for reading in self._later if reading not in self._values)
+
+    def __len__(self) -> int:
+        return len({*self._values, *self._later})
+
+    def __contains__(self, reading: object) -> bool:
+        return reading in self._values or reading in self._later
+
+    def ask(self, reading: str) -> Reading:
+        """A reading by name: one that this supply doesn't have is null, with the reason.
+
+        Raises
+        ------
+        UnknownReading
+            If no supply has it.
+        """
+        if reading in self:
+            return self[reading]
+        names = tuple(probe.name for probe in self._study.supply.probes)
+        define(reading, names=names)
+        return Reading(id=reading, value=None, unit=unit_of(reading), reason=self._study._why_not(reading))  # noqa: SLF001
+
+    def value(self, reading: str) -> float:
+        """A reading's value in its own unit; not a number where there is none."""
+        found = self.ask(reading).value
+        return math.nan if found is None else found
+
+    def to_frame(self) -> Any:
+        """The readings as a pandas table (pandas must be installed)."""
+        import pandas
+
+        rows = [(r.id, r.value, r.unit, r.hand[0].value if r.hand else None, r.why) for r in self.values()]
+        return pandas.DataFrame(rows, columns=["reading", "computed", "unit", "by hand", "why"]).set_index("reading")
+
+
+class Study:
+    """One supply at one model, solved: its readings in columns, its waveforms, its proof."""
+
+    def __init__(self, *, supply: Supply, model: str, network: Network, solution: Solution) -> None:
+        self.supply, self.model, self.network, self.solution = supply, model, network, solution
+
+    # -- what was solved -----------------------------------------------------------------------------------------------
+
+    @property
+    def title(self) -> str:
+        """The sheet's title."""
+        return self.supply.title
+
+    @property
+    def period(self) -> float:
+        """Common period of mains and loads. [s]"""
+        return self.network.period
+
+    @property
+    def emf(self) -> Mapping[str, float]:
+        """RMS of each winding section's EMF as this model takes it. [V]"""
+        return self.network.emf
+
+    @property
+    def iterations(self) -> int:
+        """Periods run to find the steady state."""
+        return self.solution.steady.iterations
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What the output must say about how the sheet was taken."""
+        return self.network.notes
+
+    @cached_property
+    def proof(self) -> Proof:
+        """The six balances."""
+        return prove(self.solution)
+
+    @cached_property
+    def _reader(self) -> Reader:
+        return Reader(self.supply, self.network, self.solution)
+
+    @property
+    def observation(self) -> Observation:
+        """The measured waves and conductions behind the readings."""
+        return self._reader.seen
+
+    # -- readings --------------------------------------------------------------------------------------------------------
+
+    @cached_property
+    def readings(self) -> Readings:
+        """All readings that this supply has."""
+        later: dict[str, Callable[[], Value]] = {}
+        if not self.supply.is_dual:
+            later = {
+                "load.voltage.no_load_mean": lambda: self._no_load,
+                "load.voltage.regulation": lambda: self._regulation(on_no_load=False),
+                "load.voltage.regulation_on_no_load": lambda: self._regulation(on_no_load=True),
+                "load.voltage.line_regulation": self._line_regulation,
+                "load.output_resistance": self._output_resistance,
+            }
+        return Readings(self, self._reader.read(), later)
+
+    @cached_property
+    def _by_hand(self) -> Mapping[str, Sequence[HandResult]]:
+        """The working by hand, by reading."""
+        found: dict[str, list[HandResult]] = {}
+        if self.supply.faults:
+            return found  # nobody's textbook has a formula for a broken supply
+        for result in by_hand(self.supply, self.model):
+            found.setdefault(result.reading, []).append(result)
+        return found
+
+    @cached_property
+    def _facts(self) -> Mapping[str, float]:
+        """Computed values that the explanations may use."""
+        facts = {
+            reading: value.value
+            for reading, value in self.readings._values.items()  # noqa: SLF001
+            if value.value is not None and ".harmonic_" not in reading
+        }
+        return facts
+
+    def _pair(self, reading: str, value: Value) -> Reading:
+        """Put the columns of one reading together."""
+        names = tuple(probe.name for probe in self.supply.probes)
+        unit = define(reading, names=names).unit
+        working = self._by_hand.get(reading, ())
+        hand = sorted(
+            (
+                HandValue.beside(value.value, formula=result.formula, value=result.value, valid=result.valid)
+                for result in working
+            ),
+            key=lambda h: abs(h.difference) if h.difference is not None else math.inf,
+        )
+        why = ""
+        if hand and value.value is not None:
+            best = next(result for result in working if result.formula == hand[0].formula)
+            explanation = explain(best, {**self._facts, reading: value.value})
+            why = explanation.sentence if explanation is not None else ""
+        return Reading(id=reading, value=value.value, unit=unit, hand=tuple(hand), why=why, reason=value.reason)
+
+    def _why_not(self, reading: str) -> str:
+        """Why this supply doesn't have a reading that the list knows."""
+        place = split(reading).place
+        if place not in self.network.places:
+            have = ", ".join(name for name in self.network.places)
+            return f"This supply has no {place}. It has readings at {have}."
+        measure = reading.rsplit(".", 1)[-1]
+        if measure.startswith("inrush") or measure in ("settling_time", "overshoot_peak"):
+            return "It belongs to the start-up, which is not solved yet."
+        if ".discharge." in reading or reading == "supply.stored_energy":
+            return "It belongs to the discharge, which is not solved yet."
+        if measure in ("junction_temperature", "core_temperature", "life", "rms_at_rated_frequency"):
+            return "It needs the parts' data, which are not read yet."
+        if self.supply.is_dual and place == "load":
+            return "On a dual rail the load is read at load_positive, load_negative and load_across."
+        return "This supply doesn't have it."
+
+    # -- readings that need further solves --------------------------------------------------------------------------------
+
+    def _mean_at(self, supply: Supply) -> float:
+        other = solve(supply, self.model, proved=False)
+        return other.observation.voltages["load"].mean
+
+    @cached_property
+    def _no_load(self) -> Value:
+        try:
+            return Value(value=self._mean_at(at_point(self.supply, "no_load")))
+        except NoProvableAnswer as failure:
+            return Value(value=None, reason=f"The unloaded circuit has no answer. {failure}")
+
+    def _regulation(self, *, on_no_load: bool) -> Value:
+        if self._no_load.value is None:
+            return self._no_load
+        full = self.observation.voltages["load"].mean
+        base = self._no_load.value if on_no_load else full
+        if base == 0.0:
+            return Value(value=None, reason="The mean is zero, so there is nothing to divide by.")
+        return Value(value=(self._no_load.value - full) / base)
+
+    def _line_regulation(self) -> Value:
+        tolerance = self.supply.mains.tolerance
+        try:
+            high = self._mean_at(with_mains(self.supply, 1.0 + tolerance.plus))
+            low = self._mean_at(with_mains(self.supply, 1.0 - tolerance.minus))
+        except NoProvableAnswer as failure:
+            return Value(value=None, reason=f"At an end of the mains range there is no answer. {failure}")
+        if low == 0.0:
+            return Value(value=None, reason="The mean at low mains is zero, so there is nothing to divide by.")
+        return Value(value=(high - low) / low)
+
+    def _output_resistance(self) -> Value:
+        load = self.supply.loads.single
+        if load is None or load.kind not in ("resistance", "current") or not load.value:
+            return Value(value=None, reason="It needs a load whose current can be changed a little.")
+        volts, amperes = [], []
+        for factor in (1.0 - _STEP, 1.0 + _STEP):
+            changed = replace(self.supply, loads=Loads(single=_scaled(load, factor)))
+            other = solve(changed, self.model, proved=False).observation
+            volts.append(other.voltages["load"].mean)
+            amperes.append(other.currents["load"].mean)
+        if amperes[0] == amperes[1]:
+            return Value(value=None, reason="The load current doesn't change with the load.")
+        return Value(value=-(volts[1] - volts[0]) / (amperes[1] - amperes[0]))
+
+    # -- waveforms and instants --------------------------------------------------------------------------------------------
+
+    @property
+    def quantities(self) -> tuple[str, ...]:
+        """Every waveform's name: a place and `.voltage` or `.current`."""
+        seen = self.observation
+        return (*(f"{n}.voltage" for n in seen.voltages), *(f"{n}.current" for n in seen.currents))
+
+    def _wave_row(self, name: str) -> tuple[Any, str, float]:
+        place, _, kind = name.rpartition(".")
+        waves = {"voltage": self.observation.voltages, "current": self.observation.currents}.get(kind, {})
+        if place not in waves:
+            raise KeyError(f'There is no waveform "{name}". There are: {", ".join(self.quantities)}.')
+        shift = 0.0
+        if kind == "current" and self.network.places[place].less_mean:
+            shift = self.solution.mean(waves[place].row)
+        return waves[place].row, "V" if kind == "voltage" else "A", shift
+
+    def waveform(self, name: str, points: int = 720) -> Waveform:
+        """A waveform over one steady period, such as `load.voltage` or `D1.current`.
+
+        Raises
+        ------
+        KeyError
+            If there is no such place or quantity.
+        """
+        return self.waveforms([name], points)[name]
+
+    def waveforms(self, names: Sequence[str], points: int = 720) -> dict[str, Waveform]:
+        """Several waveforms on one time axis."""
+        rows = [self._wave_row(name) for name in names]
+        times, values = self.solution.sample([row for row, _, _ in rows], points)
+        return {
+            name: Waveform(times=times, values=values[:, k] - shift, unit=unit)
+            for k, (name, (_, unit, shift)) in enumerate(zip(names, rows, strict=True))
+        }
+
+    @cached_property
+    def conduction(self) -> tuple[ConductionInterval, ...]:
+        """Which diodes conduct, from 0 to 360 degrees (times the mains periods in the common period)."""
+        diodes = self.observation.diodes
+        scale = self.observation.degrees_per_second
+        rows = [self.solution.rows.voltage(p.minus, p.plus) for p in self._places(diodes)]
+        found: list[ConductionInterval] = []
+        edges = [(i.start, i.end, i.states) for i in self.solution.intervals]
+        edges = [e for e in edges if (e[1] - e[0]) * scale > 1e-9] or edges
+        for start, end, states in edges:
+            on = tuple(name for name in diodes if states.get(name, "off") != "off")
+            reverse = self._largest(rows, start, end)
+            blocking = {
+                name: max(float(v), 0.0) for name, v in zip(diodes, reverse, strict=True) if name not in on
+            }
+            others = {name: state for name, state in states.items() if name not in diodes and name != "load"}
+            found.append(
+                ConductionInterval(start=start * scale, end=end * scale, on=on, blocking=blocking, states=others)
+            )
+        return _closed(found, 360.0 * self.network.mains_periods)
+
+    def _places(self, names: Sequence[str]) -> list[Any]:
+        return [self.network.places[name] for name in names]
+
+    def _largest(self, rows: Sequence[Any], start: float, end: float) -> Array:
+        """Largest value of each row between two instants."""
+        if not rows:
+            return np.zeros(0)
+        inside = [s for s in self.solution.stretches if s.start < end and s.end > start]
+        part = replace(self.solution.steady, run=replace(self.solution.steady.run, stretches=tuple(inside)))
+        best, _ = Solution(self.solution.equations, part)._extremes(  # noqa: SLF001
+            (np.array([r.unknowns for r in rows]), np.array([r.states for r in rows])), 1.0
+        )
+        return best
+
+    def _time(self, degrees: float) -> float:
+        whole = 360.0 * self.network.mains_periods
+        return (degrees % whole) / self.observation.degrees_per_second
+
+    def currents_at(self, degrees: float) -> dict[str, float]:
+        """Current of every part and place at an instant, each in its own direction. [A]"""
+        waves = self.observation.currents
+        values = self.solution.values([w.row for w in waves.values()], self._time(degrees))
+        found = {name: float(value) for name, value in zip(waves, values, strict=True)}
+        for name, place in self.network.places.items():
+            if place.less_mean and name in found:
+                found[name] -= self.solution.mean(waves[name].row)
+        return found
+
+    def voltages_at(self, degrees: float) -> dict[str, float]:
+        """Voltage of every place, and of every node against its island's reference, at an instant. [V]"""
+        waves = self.observation.voltages
+        names = list(self.network.nodes)
+        rows = [w.row for w in waves.values()]
+        rows += [self.solution.rows.voltage(self.network.nodes[n], self.network.ground) for n in names]
+        values = self.solution.values(rows, self._time(degrees))
+        found = {name: float(value) for name, value in zip(names, values[len(waves) :], strict=True)}
+        found.update((name, float(value)) for name, value in zip(waves, values, strict=False))
+        return found
+
+    def explain(self, reading: str) -> str:
+        """Why by hand and computed differ for a reading."""
+        return self.readings.ask(reading).why
+
+    # -- output ----------------------------------------------------------------------------------------------------------
+
+    def to_json(self, readings: Sequence[str] | None = None) -> dict[str, Any]:
+        """The object that `solve --json` prints."""
+        chosen = [self.readings.ask(r) for r in readings] if readings else list(self.readings.values())
+        return {
+            "title": self.title,
+            "model": self.model,
+            "period": self.period,
+            "emf": dict(self.emf),
+            "readings": {r.id: r.to_json() for r in chosen},
+            "conduction": [interval.to_json() for interval in self.conduction],
+            "proof": self.proof.to_json(),
+            "iterations": self.iterations,
+            "notes": list(self.notes),
+        }
+
+
+def with_mains(supply: Supply, factor: float) -> Supply:
+    """The supply at another mains voltage; the transformer stays the one of the label."""
+    nominal = supply.nominal_mains_voltage or supply.mains.voltage_rms
+    mains = replace(supply.mains, voltage=supply.mains.voltage * factor)
+    return replace(supply, mains=mains, nominal_mains_voltage=nominal)
+
+
+def _scaled(load: Load, factor: float) -> Load:
+    assert load.value is not None
+    return replace(load, value=load.value * factor)
+
+
+def _closed(intervals: list[ConductionInterval], whole: float) -> tuple[ConductionInterval, ...]:
+    """The intervals with their ends made to meet, from 0 to the whole period."""
+    if not intervals:
+        return ()
+    edges = [0.0, *(i.start for i in intervals[1:]), whole]
+    return tuple(replace(i, start=a, end=b) for i, a, b in zip(intervals, edges, edges[1:], strict=False))
+

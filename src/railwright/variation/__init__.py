@@ -1,0 +1,1 @@
+"""What becomes of the readings when something in the sheet changes."""

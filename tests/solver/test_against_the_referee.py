@@ -1,0 +1,187 @@
+"""The solver against an independent integrator: the same circuits, other equations, another method.
+
+The referee (tests/referee) integrates hand-written state equations with an eighth-order Runge-Kutta pair
+between switching instants at a relative tolerance of 1e-11 and measures by quadrature of its own.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+from typing import Any
+
+import pytest
+
+import railwright
+from railwright.supply import with_fault
+from referee.circuits import Rail, exponential_reservoir, sine
+from referee.measuring import SteadyPeriod
+from referee.supplies import PHYSICAL_SUPPLIES, SUPPLIES, referee, verdict
+from waiting import marked
+
+#: What the program promises: means, RMS, peaks and angles relative to themselves, ripple to the waveform's peak.
+PROMISED = 1e-4
+
+#: What the referee itself is good for: against the 30-digit numbers below it is wrong by less than 1e-10.
+REFEREE_IS_GOOD_FOR = 1e-8
+
+#: Circuits that the solver declines so far. One that it solves must leave this set, and agree.
+NOT_SOLVED_YET: frozenset[str] = frozenset(["full-wave doubler", "regulator that drops out"])
+
+#: Computed with 30-digit arithmetic, independent of this program, for the reservoir bridge.
+THIRTY_DIGITS = {
+    ("mean", "load.voltage"): 14.8621119883979,
+    ("ripple", "load.voltage"): 0.563971767817834,
+    ("mean", "D1.current"): 0.0743105599419896,
+    ("rms", "D1.current"): 0.270378652676238,
+    ("peak", "D1.current"): 1.23343451163907,
+}
+
+#: Computed earlier by a different program with its own equations (DOP853 at 1e-13 with events).
+ANOTHER_INTEGRATION = {
+    "bridge with choke pi and source inductance": {
+        ("mean", "load.voltage"): 12.631538559586,
+        ("ripple", "load.voltage"): 0.154371509210,
+        ("mean", "D1.current"): 0.233917380733,
+        ("rms", "D1.current"): 0.694966991114,
+        ("peak", "D1.current"): 2.721002732287,
+    },
+    "full-wave doubler": {
+        ("mean", "load.voltage"): 31.210511437555,
+        ("ripple", "load.voltage"): 1.134295002918,
+        ("mean", "D1.current"): 0.0312105114376,
+        ("rms", "D1.current"): 0.126511819613,
+        ("peak", "D1.current"): 0.661094784949,
+    },
+}
+
+
+@cache
+def solved(name: str) -> Any:
+    """The program's answer for one of the supplies, solved once."""
+    entry = SUPPLIES[name]
+    supply = railwright.read_text(entry.sheet)
+    for words in entry.faults:
+        supply = with_fault(supply, words)
+    return railwright.solve(supply, model="textbook")
+
+
+def test_the_referee_reproduces_the_thirty_digit_numbers_of_the_reservoir_bridge():
+    """Computed with 30-digit arithmetic, independent of this program."""
+    for (measure, output), value in THIRTY_DIGITS.items():
+        assert verdict("reservoir bridge", measure, output) == pytest.approx(value, rel=1e-10, abs=0)
+    # On at 3.9062066850902 ms, off at 5.7264968874499 ms, from the same calculation.
+    [(start, end)] = referee("reservoir bridge").switching_instants("D1")
+    assert start == pytest.approx(3.9062066850902e-3, rel=1e-10, abs=0)
+    assert end == pytest.approx(5.7264968874499e-3, rel=1e-10, abs=0)
+
+
+@pytest.mark.parametrize("name", ANOTHER_INTEGRATION)
+def test_the_referee_agrees_with_another_integration(name):
+    """Reference digits of an earlier integration with its own equations; the printed digits bound the tolerance."""
+    for (measure, output), value in ANOTHER_INTEGRATION[name].items():
+        assert verdict(name, measure, output) == pytest.approx(value, rel=5e-11, abs=0)
+
+
+@pytest.mark.parametrize("name", SUPPLIES)
+def test_the_referee_keeps_the_law_of_charge(name):
+    """Law: the mean current of a capacitor over one steady period is zero, relative to its own RMS."""
+    for output in ("C1.current", "C2.current"):
+        if any(output == known for _, _, known in SUPPLIES[name].compare):
+            assert abs(verdict(name, "mean", output)) < 1e-9 * verdict(name, "rms", output)
+
+
+def _scale(name: str, reading: str, expected: float, measure: str, output: str) -> float:
+    """What a difference is measured by: ripple and zeroes by the waveform's peak, the rest by itself."""
+    if measure == "ripple" or abs(expected) < 1e-9:
+        return abs(verdict(name, "peak", output))
+    return abs(expected)
+
+
+@pytest.mark.parametrize("name", marked(SUPPLIES, NOT_SOLVED_YET))
+def test_the_solver_agrees_with_the_referee(name):
+    """Every compared reading: load, ripple, diode mean, RMS, peak, conduction angle, capacitor and mains current."""
+    readings = solved(name).readings
+    apart = {}
+    for reading, measure, output in SUPPLIES[name].compare:
+        expected = verdict(name, measure, output)
+        computed = readings[reading].value
+        assert computed is not None, f"{reading} has no value: {readings[reading].reason}"
+        difference = abs(computed - expected) / _scale(name, reading, expected, measure, output)
+        if not difference < REFEREE_IS_GOOD_FOR:
+            apart[reading] = f"computed {computed!r}, referee {expected!r}, apart by {difference:.1e}"
+    assert not apart, apart
+
+
+def test_what_the_referee_is_good_for_is_far_finer_than_what_is_promised():
+    """So that the comparison above would catch any breach of the promise."""
+    assert REFEREE_IS_GOOD_FOR < PROMISED / 1000
+    assert len(SUPPLIES) >= 10
+
+
+@pytest.mark.parametrize(
+    ("reading", "value"),
+    [
+        ("load.voltage.mean", 14.8621119883979),
+        ("load.voltage.ripple_peak_to_peak", 0.563971767817834),
+        ("D1.current.mean", 0.0743105599419896),
+        ("D1.current.rms", 0.270378652676238),
+        ("D1.current.peak", 1.23343451163907),
+        ("D1.conduction.start", 3.9062066850902e-3 * 50 * 360),
+        ("D1.conduction.end", 5.7264968874499e-3 * 50 * 360),
+        ("mains.current.harmonic_3", 0.195163640613725),
+        ("mains.current.harmonic_39", 0.00177430530909643),
+    ],
+)
+def test_the_reservoir_bridge_to_the_last_digits(reading, value):
+    """Computed with 30-digit arithmetic, independent of this program; instants are printed to 14 digits."""
+    computed = solved("reservoir bridge").readings[reading].value
+    assert computed == pytest.approx(value, rel=1e-10, abs=0)
+
+
+#: What `physical` promises: the mean within 5e-4, everything else within 2e-3.
+PHYSICAL_MEAN, PHYSICAL_REST = 5e-4, 2e-3
+
+#: Supplies that the solver declines so far at `physical`.
+NOT_SOLVED_AT_PHYSICAL_YET: frozenset[str] = frozenset(PHYSICAL_SUPPLIES)
+
+#: Computed earlier by a different program with its own equations (DOP853 and Radau), thermal voltage 25.85 mV.
+ANOTHER_EXPONENTIAL_INTEGRATION = {
+    ("mean", "load.voltage"): 14.399217784,
+    ("ripple", "load.voltage"): 0.52493342707,
+    ("mean", "D1.current"): 0.071996088918,
+    ("rms", "D1.current"): 0.24958768646,
+    ("peak", "D1.current"): 1.1132968547,
+}
+
+
+def test_the_exponential_referee_agrees_with_another_integration():
+    """The same bridge with 25.85 mV of thermal voltage; the other program's tolerance bounds this one."""
+    circuit = exponential_reservoir(
+        sine(12 * math.sqrt(2), 50.0),
+        50.0,
+        source=0.4,
+        saturation=1e-9,
+        slope_voltage=1.8 * 25.85e-3,
+        resistance=0.05,
+        rail=Rail(capacitance=2200e-6, esr=0.04, load=100.0),
+    )
+    steady = SteadyPeriod.of(circuit)
+    for (measure, output), value in ANOTHER_EXPONENTIAL_INTEGRATION.items():
+        assert getattr(steady, measure)(output) == pytest.approx(value, rel=2e-8, abs=0)
+
+
+@pytest.mark.parametrize("name", marked(PHYSICAL_SUPPLIES, NOT_SOLVED_AT_PHYSICAL_YET))
+def test_the_physical_model_agrees_with_the_exponential_law(name):
+    """Within what is promised, and within the bound that the answer itself brings."""
+    supply = railwright.read_text(PHYSICAL_SUPPLIES[name].sheet)
+    readings = railwright.solve(supply, model="physical").readings
+    apart = {}
+    for reading, measure, output in PHYSICAL_SUPPLIES[name].compare:
+        expected, computed = verdict(name, measure, output), readings[reading].value
+        difference = abs(computed - expected) / _scale(name, reading, expected, measure, output)
+        promised = PHYSICAL_MEAN if measure == "mean" else PHYSICAL_REST
+        bound = readings[reading].bound
+        if not difference <= promised or bound is None or not abs(computed / expected - 1) <= bound:
+            apart[reading] = f"computed {computed!r}, referee {expected!r}, apart {difference:.1e}, bound {bound!r}"
+    assert not apart, apart
