@@ -24,25 +24,7 @@ CHECKS: dict[str, dict[str, Any]] = {
 }
 
 #: Checks whose circuit the solver declines so far. One that it solves must leave this list.
-WAITING: frozenset[str] = frozenset(
-    [
-        "hw-battery-charger-sedra",
-        "tuf-three-phase",
-        "tuf-three-phase-bridge",
-        "m3-average-chapman",
-        "m3-ratios",
-        "m3-diode-currents-bimbhra",
-        "b6-ratios",
-        "b6-average-bimbhra",
-        "b6-average-sugandhi",
-        "b6-ratings-bimbhra",
-        "b6-fundamental-current",
-        "harmonic-magnitudes-6-pulse",
-        "dc-ripple-harmonic-diodes-3-pulse",
-        "dc-ripple-harmonic-diodes-6-pulse",
-        "doubler-no-load",
-    ]
-)
+WAITING: frozenset[str] = frozenset()
 
 
 def test_the_file_holds_the_checks_that_it_says_it_holds():

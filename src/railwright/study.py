@@ -15,9 +15,9 @@ from railwright.handbook.by_hand import HandResult, by_hand
 from railwright.handbook.why import explain
 from railwright.instruments import Observation, Reader, Value
 from railwright.network import Network, build
+from railwright.network.tuning import Tuning
 from railwright.readings import HandValue, Reading, define, split, unit_of
-from railwright.solver import NoProvableAnswer, Proof, Solution, prove
-from railwright.solver import solve as solve_network
+from railwright.solver import NoProvableAnswer, Proof, Solution, prove, solve_tuned
 from railwright.supply import at_point, read_sheet, read_text
 from railwright.supply.model import Load, Loads, Supply
 
@@ -27,6 +27,8 @@ Array = NDArray[np.float64]
 
 #: Models that a supply can be solved at.
 MODELS = ("ideal", "textbook", "physical")
+#: Least relative error bound that is given at `physical`.
+LEAST_BOUND = 1e-4
 #: Change of the load for the output resistance, either way (a choice of the reading's definition).
 _STEP = 0.01
 
@@ -67,7 +69,7 @@ class ConductionInterval:
         }
 
 
-def solve(supply: Supply, model: str = "textbook", *, proved: bool = True) -> Study:
+def solve(supply: Supply, model: str = "textbook", *, proved: bool = True, tuning: Tuning | None = None) -> Study:
     """Solve a supply.
 
     Parameters
@@ -75,9 +77,11 @@ def solve(supply: Supply, model: str = "textbook", *, proved: bool = True) -> St
     supply : Supply
         Read from a sheet.
     model : str
-        `ideal` or `textbook`.
+        `ideal`, `textbook` or `physical`.
     proved : bool
         Work out the proof now and refuse an answer that fails it; otherwise the proof is made when asked for.
+    tuning : Tuning or None
+        A neighbour's fit of curved laws, to begin from.
 
     Raises
     ------
@@ -90,9 +94,8 @@ def solve(supply: Supply, model: str = "textbook", *, proved: bool = True) -> St
     """
     if model not in MODELS:
         raise ValueError(f'"{model}" is no model. The models are {", ".join(MODELS)}.')
-    network = build(supply, model)
-    solution = solve_network(network)
-    study = Study(supply=supply, model=model, network=network, solution=solution)
+    solution, tuning = solve_tuned(lambda fit: build(supply, model, fit), tuning)
+    study = Study(supply=supply, model=model, solution=solution, tuning=tuning)
     if proved:
         study.proof.require()
     return study
@@ -154,8 +157,9 @@ class Readings(Mapping[str, Reading]):
 class Study:
     """One supply at one model, solved: its readings in columns, its waveforms, its proof."""
 
-    def __init__(self, *, supply: Supply, model: str, network: Network, solution: Solution) -> None:
-        self.supply, self.model, self.network, self.solution = supply, model, network, solution
+    def __init__(self, *, supply: Supply, model: str, solution: Solution, tuning: Tuning) -> None:
+        self.supply, self.model, self.solution, self.tuning = supply, model, solution, tuning
+        self.network: Network = solution.equations.network
 
     # -- what was solved -----------------------------------------------------------------------------------------------
 
@@ -251,7 +255,29 @@ class Study:
             best = next(result for result in working if result.formula == hand[0].formula)
             explanation = explain(best, {**self._facts, reading: value.value})
             why = explanation.sentence if explanation is not None else ""
-        return Reading(id=reading, value=value.value, unit=unit, hand=tuple(hand), why=why, reason=value.reason)
+        return Reading(
+            id=reading, value=value.value, unit=unit, hand=tuple(hand), why=why, reason=value.reason,
+            bound=self._bound(reading, value.value),
+        )  # fmt: skip
+
+    # -- the bound of the physical model --------------------------------------------------------------------------------
+
+    @cached_property
+    def _coarser(self) -> Mapping[str, Value] | None:
+        """The same readings with diodes of fewer straight pieces; None where the diodes' law is straight itself."""
+        if not self.network.laws or self.tuning.slopes != 8:
+            return None
+        other = solve(self.supply, self.model, proved=False, tuning=replace(self.tuning, slopes=4))
+        return other.readings._values  # noqa: SLF001
+
+    def _bound(self, reading: str, value: float | None) -> float | None:
+        """Relative error bound of a reading: its change from fewer pieces to more, at least 1e-4."""
+        if value is None or self._coarser is None:
+            return None
+        other = self._coarser.get(reading)
+        if other is None or other.value is None:
+            return LEAST_BOUND if reading not in self._coarser else None
+        return max(abs(value - other.value) / abs(value) if value else 0.0, LEAST_BOUND)
 
     def _why_not(self, reading: str) -> str:
         """Why this supply doesn't have a reading that the list knows."""

@@ -92,7 +92,7 @@ def test_the_terminal_shows_three_columns_who_conducts_and_the_proof(run: Run, f
     assert "Model: textbook" in lines[1]
     assert "secondary 9 V RMS" in lines[1]
     (heading,) = [line for line in lines if line.startswith("reading")]
-    assert heading.split() == ["reading", "by", "hand", "computed", "difference"]
+    assert heading.split() == ["reading", "by", "hand", "computed", "difference", "formula"]
     assert "D1 and D4 conduct, D2 and D3 block up to" in answer.out
     assert "no diode conducts" in answer.out
     assert "Proved" in answer.out

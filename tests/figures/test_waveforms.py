@@ -325,3 +325,10 @@ def _distance(point, start, end):
     length = float(((b - a) ** 2).sum())
     share = 0.0 if length == 0 else min(1.0, max(0.0, float((p - a) @ (b - a)) / length))
     return float(np.hypot(*(p - a - share * (b - a))))
+
+
+def test_currents_that_are_all_zero_take_no_row():
+    study = ideal_study()
+    study.waves = {name: 0.0 * values if name.endswith("current") else values for name, values in study.waves.items()}
+    assert [row.key for row in rows_of(study)] == ["secondary", "voltage"]
+    assert [row.key for row in rows_of(study, ["diodes"])] == ["diodes"]

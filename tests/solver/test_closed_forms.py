@@ -14,7 +14,6 @@ import pytest
 
 import railwright
 from referee.closed_forms import ResistiveReservoir, StiffReservoir
-from waiting import WAITS
 
 EXACT = 1e-9
 
@@ -230,7 +229,6 @@ def test_the_resistance_of_a_choke_divides_its_mean():
     compare(text, "textbook", {"load.voltage.mean": 2 * PEAK / math.pi * 100 / 125})
 
 
-@WAITS
 def test_a_battery_charger_conducts_only_above_the_battery():
     """Half-wave, 50 ohm, 12 V battery: i = (P sin x - E) / R from asin(E / P) to pi less that."""
     battery, ohm = 12.0, 50.0

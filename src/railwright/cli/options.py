@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -106,9 +106,22 @@ def supply_from(asked: Asked) -> Supply:
     return supply
 
 
-def study_from(asked: Asked) -> Study:
-    """The solved supply."""
+def check_readings(supply: Supply, names: Iterable[str]) -> None:
+    """Refuse a name that isn't on the list of readings, before anything is solved for it."""
+    from railwright.readings import UnknownReading, define
+
+    own = tuple(part.name for part in (*supply.probes, *supply.extras, *supply.elements))
+    try:
+        for name in names:
+            define(name, names=own)
+    except UnknownReading as unknown:
+        raise BadInput(str(unknown)) from unknown
+
+
+def study_from(asked: Asked, readings: Iterable[str] = ()) -> Study:
+    """The solved supply; `readings` are those that will be asked of it."""
     supply = supply_from(asked)
+    check_readings(supply, readings)
     from railwright.study import solve  # after the sheet is found to be right: it brings the whole solver
 
     study = solve(supply, model=asked.model)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from railwright.cli.failures import NO, BadInput
-from railwright.cli.options import Asked, print_json, solving, supply_from
+from railwright.cli.options import Asked, check_readings, print_json, solving, supply_from
 
 _FORMATS = (".csv", ".svg")
 
@@ -29,6 +29,7 @@ def table(asked: Asked, readings: tuple[str, ...], over: str, points: int, outpu
     if output is not None and not output.lower().endswith(_FORMATS):
         raise BadInput(f"-o {output}: a table is written as .csv, its figure as .svg. Name a file that ends in one.")
     supply = supply_from(asked)
+    check_readings(supply, readings)
     key = varied_key(supply, path.strip())
     values = evenly_spaced(*key.span(span), points)
     result = tabulate(supply, over=key, values=values, readings=readings, model=asked.model)
@@ -79,6 +80,7 @@ def find(context: click.Context, asked: Asked, key: str, condition: str) -> None
 
     aim = read_aim(condition)
     supply = supply_from(asked)
+    check_readings(supply, [aim.reading])
     found = search(supply, varied_key(supply, key), aim, model=asked.model)
     if asked.json:
         print_json(found.to_json())

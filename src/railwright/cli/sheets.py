@@ -13,12 +13,12 @@ from railwright.cli.failures import BadInput
 if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
 
-_FIRST_EXAMPLE = "tide-gauge"
+_FIRST_EXAMPLE = "signal-lamp"
 
 
 @click.command(short_help="A sheet to start from.")
 @click.argument("name")
-@click.option("--from", "example", metavar="EXAMPLE", help="The harbour supply to copy (default: tide-gauge).")
+@click.option("--from", "example", metavar="EXAMPLE", help="The harbour supply to copy (default: signal-lamp).")
 def new(name: str, example: str | None) -> None:
     """Write NAME.toml, a sheet to start from: a copy of one of the harbour's supplies.
 

@@ -17,7 +17,7 @@ def solve(asked: Asked, readings: tuple[str, ...]) -> None:
     """
     from railwright.cli.terminal import show_study
 
-    study = study_from(asked)
+    study = study_from(asked, readings)
     if asked.json:
         print_json(study.to_json(readings))
     else:

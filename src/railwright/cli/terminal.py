@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import sys
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
@@ -16,6 +17,8 @@ if TYPE_CHECKING:
 #: Width of what goes into a file or another program. [characters]
 PLAIN_WIDTH = 100
 MOST_INTERVALS = 24
+AGREED = "0.0 %"
+_LOADS = ("load", "load_positive", "load_negative")
 
 #: What most people look for first, in the order in which a lesson meets it; what a supply doesn't have is left out.
 KEY_READINGS = (
@@ -84,7 +87,7 @@ def show_study(study: Study, names: Sequence[str]) -> None:
         readings = {name: study.readings.ask(name) for name in names}
         screen.print(_three_columns(readings, every_formula=True))
         return
-    present = {name: study.readings[name] for name in KEY_READINGS if name in study.readings}
+    present = _key_readings(study)
     screen.print(_three_columns(present, every_formula=False))
     rest = len(study.readings) - len(present)
     if rest > 0:
@@ -97,6 +100,20 @@ def show_study(study: Study, names: Sequence[str]) -> None:
     screen.print(proof_line(study))
     if supply.mains.source == "outlet":
         screen.print(CAUTION)
+
+
+def _key_readings(study: Study) -> dict[str, Reading]:
+    present = {name: study.readings[name] for name in KEY_READINGS if name in study.readings}
+    for name in [name for name in present if name.startswith(("C1.voltage.", "C2.voltage."))]:
+        at_loads = [present.get(f"{load}.{name.partition('.')[2]}") for load in _LOADS]
+        # A reservoir straight across a load would say everything twice.
+        if any(at_load is not None and _same(at_load.value, present[name].value) for at_load in at_loads):
+            del present[name]
+    return present
+
+
+def _same(one: float | None, other: float | None) -> bool:
+    return one is not None and other is not None and math.isclose(abs(one), abs(other), rel_tol=1e-6)
 
 
 def _emf(study: Study) -> str:
@@ -116,7 +133,7 @@ def difference(value: float | None) -> str:
         return "–"
     percent = 100.0 * value
     if abs(percent) < 0.05:
-        return "0.0 %"
+        return AGREED
     return f"{percent:+.1f} %" if abs(percent) < 1000.0 else f"{percent:+.0f} %"
 
 
@@ -125,7 +142,7 @@ def _three_columns(readings: Mapping[str, Reading], *, every_formula: bool) -> G
     from rich.text import Text
 
     grid = Grid(box=None, padding=(0, 2, 0, 0), pad_edge=False)
-    grid.add_column("reading", min_width=20, overflow="fold")
+    grid.add_column("reading", no_wrap=True)
     for name in ("by hand", "computed", "difference"):
         grid.add_column(name, justify="right", no_wrap=True)
     grid.add_column("formula", overflow="fold")
@@ -144,7 +161,8 @@ def _three_columns(readings: Mapping[str, Reading], *, every_formula: bool) -> G
                 Text(hand.formula if hand.valid else f"{hand.formula} (beyond its range)"),
             )
         sentence = reading.why if reading.value is not None else reading.reason
-        if sentence:
+        agree = bool(shown) and difference(shown[0].difference) == AGREED
+        if sentence and (every_formula or not agree):
             explained.append((name, sentence))
     return _with_reasons(grid, explained)
 

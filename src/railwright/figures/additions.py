@@ -37,6 +37,23 @@ def additions(draft: Draft, supply: Supply) -> None:
         _extras(draft, supply.extras)
     for number, probe in enumerate(supply.probes, start=1):
         _probe(draft, number, probe)
+    _earth(draft, supply)
+
+
+def _earth(draft: Draft, supply: Supply) -> None:
+    """Everything that is joined to earth is joined to each other: an outlet's neutral, earthed clips, ports."""
+    joined = ["neutral"] if supply.mains.source == "outlet" else []
+    joined += [probe.negative for probe in supply.probes if probe.clip_earthed]
+    nodes = dict.fromkeys(draft.aliases.get(name, name) for name in joined)
+    places = [(node, at) for node in nodes if (at := draft.anywhere_on(node)) is not None]
+    places += [
+        ("earth", at)
+        for placed in draft.parts.values()
+        for node, at in zip(placed.nodes, (placed.start, placed.end), strict=True)
+        if node == "earth"
+    ]
+    for number, ((one, start), (two, end)) in enumerate(zip(places, places[1:], strict=False), start=1):
+        draft.link(f"earth {number}", start, end, nodes=(one, two))
 
 
 def _probe(draft: Draft, number: int, probe: Probe) -> None:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-__all__ = ["Scale", "round_step", "tick_label", "ticks_between", "widened"]
+__all__ = ["MINUS", "Scale", "round_step", "tick_label", "ticks_between", "widened"]
 
 # What people count in: one, two, five, and their tens.
 _STEPS = (1.0, 2.0, 5.0, 10.0)
-MINUS = "−"
+MINUS = "−"  # as broad as a digit; a hyphen is not
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

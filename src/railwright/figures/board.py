@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from railwright.figures import caption
+from railwright.figures.axes import MINUS
 from railwright.figures.copier import black_and_white
 from railwright.figures.path import conduction_path, with_path
 from railwright.figures.rows import BY_HAND, designators, mains_periods, reservoir, rows_of
@@ -30,9 +31,10 @@ from railwright.figures.scene import (
     scale,
     translate,
 )
-from railwright.figures.schematic import schematic
+from railwright.figures.schematic import NotDrawn, schematic
 from railwright.figures.typeface import fitted, text_width, wrapped
 from railwright.figures.waveforms import waveform_group
+from railwright.figures.wire_flow import Unbalanced
 from railwright.quantities import format_quantity
 from railwright.readings import split
 
@@ -49,8 +51,9 @@ _MARGIN = 36.0
 _BODY_TOP, _BODY_BOTTOM = 92.0, 1022.0
 _MIDDLE = 830.0  # where pictures end and waveforms begin
 _TEXT = 16.0
-_ROW = 27.0  # of the table
-_MOST_READINGS = 8
+_ROW = 25.0  # of the table
+_MOST_READINGS = 7
+_LEADING = 21.0
 _LARGEST = 1.1  # a small circuit isn't blown up further: its lines would outweigh the words
 
 CAUTION = "Mains side closed and fused; isolated low-voltage secondary only; follow local codes."
@@ -103,7 +106,7 @@ def board(
     right = Box(left=_MIDDLE, top=_BODY_TOP - 4.0, right=WIDTH - 8.0, bottom=_BODY_BOTTOM)
     why = _why(study)
     spoken = wrapped(why, _TEXT, left.width)[:3] if why else ()
-    table_height = 34.0 + _ROW * (len(lines) + 1) + (10.0 + 21.0 * len(spoken) if spoken else 0.0)
+    table_height = 34.0 + _ROW * (len(lines) + 1) + (10.0 + _LEADING * len(spoken) if spoken else 0.0)
     table_top = left.bottom - table_height
     pictures = Box(left=left.left, top=left.top, right=left.right, bottom=table_top - 14.0)
     items: list[Item] = [
@@ -216,10 +219,11 @@ def _written(value: float | None, unit: str) -> str:
     if value is None:
         return "no value"
     text = format_quantity(value, "%" if unit == "1" else unit, digits=3 if unit in ("deg", "1") else _DIGITS)
+    text = text.replace("-", MINUS)
     if unit in ("deg", "1"):
         return text
     number, _, name = text.partition(" ")
-    figures = number.lstrip("-−").replace(".", "").lstrip("0")
+    figures = number.lstrip(MINUS).replace(".", "").lstrip("0")
     missing = _DIGITS - len(figures)
     if missing > 0 and figures.isdigit():
         number += ("" if "." in number else ".") + "0" * missing
@@ -242,7 +246,11 @@ def _why(study: Study) -> str:
 
 def _head(study: Study) -> Iterator[Item]:
     width = WIDTH - 2 * _MARGIN
-    yield Text(at=(_MARGIN, 44.0), text=fitted(study.title or "A supply", 30.0, width, bold=True), size=30.0, bold=True)
+    room = width
+    if study.supply.mains.source == "outlet":
+        yield from _caution(38.0)
+        room -= text_width(CAUTION, _TEXT, bold=True) + 60.0
+    yield Text(at=(_MARGIN, 44.0), text=fitted(study.title or "A supply", 30.0, room, bold=True), size=30.0, bold=True)
     about = caption.describe_schematic(study).removeprefix("Circuit: ")
     about = about[:1].upper() + about[1:]
     yield Text(at=(_MARGIN, 72.0), text=fitted(about, 17.0, width), size=17.0)
@@ -253,7 +261,11 @@ def _pictures(study: Study, frame: Box, *, standard: Standard, form: Form, conve
     chosen = shown_intervals(study)
     if not chosen:
         return
-    drawing = schematic(study.supply, standard=standard, form=form)
+    try:
+        drawing = schematic(study.supply, standard=standard, form=form)
+    except NotDrawn:
+        yield from _in_words(study, frame)
+        return
     height = frame.height / len(chosen)
     for index, interval in enumerate(chosen):
         top = frame.top + index * height
@@ -264,11 +276,31 @@ def _pictures(study: Study, frame: Box, *, standard: Standard, form: Form, conve
         beside = frame.left + text_width(heading, 18.0, bold=True) + 14.0
         if rest and beside + text_width(rest, _TEXT) <= frame.right:
             yield Text(at=(beside, top + 18.0), text=rest, size=_TEXT)
-        # The voltages beside the diodes are the interval's largest, as the heading says; the path is that of its middle.
-        currents = study.currents_at(_middle(interval))
-        path = conduction_path(drawing, currents, blocking=interval.blocking, convention=convention)
-        picture = Group(items=(*path.under, *drawing.scene.items, *path.over), tag=Tag(classes=("picture",)))
+        # The voltages beside the diodes are the interval's largest, as the heading says; the path is its middle's.
+        items = drawing.scene.items
+        try:
+            currents = study.currents_at(_middle(interval))
+            path = conduction_path(drawing, currents, blocking=interval.blocking, convention=convention)
+            items = (*path.under, *items, *path.over)
+        except Unbalanced:
+            pass  # a fault or an added part that the drawing doesn't show: the circuit stands without a ribbon
+        picture = Group(items=items, tag=Tag(classes=("picture",)))
         yield fit(picture, Box(left=frame.left, top=top + 26.0, right=frame.right, bottom=top + height - 8.0))
+
+
+def _in_words(study: Study, frame: Box) -> Iterator[Item]:
+    """Who conducts when, as sentences, for a circuit that has no drawing; as many as there is room for."""
+    yield Text(at=(frame.left, frame.top + 18.0), text="Who conducts when", size=18.0, bold=True)
+    y = frame.top + 48.0
+    for sentence in caption.describe_conduction(study):
+        lines = wrapped(sentence, _TEXT, frame.width)
+        if y + _LEADING * len(lines) > frame.bottom:
+            yield Text(at=(frame.left, y), text="…", size=_TEXT)
+            return
+        for line in lines:
+            yield Text(at=(frame.left, y), text=line, size=_TEXT)
+            y += _LEADING
+        y += 6.0
 
 
 def schematic_scene(study: Study, *, standard: Standard, form: Form) -> Scene:
@@ -323,6 +355,8 @@ def _table(lines: Sequence[_Line], spoken: Sequence[str], frame: Box, top: float
     ends = (frame.right - 260.0, frame.right - 130.0, frame.right)
     y = top + 20.0
     yield Text(at=(frame.left, y), text="Key readings", size=18.0, bold=True)
+    if not all(line.valid for line in lines):
+        yield Text(at=(frame.left + 130.0, y), text="* outside the formula's range", size=14.0)
     for end, head in zip(ends, ("by hand", "computed", "difference"), strict=True):
         yield Text(at=(end, y), text=head, size=_TEXT, anchor="end", bold=True)
     # The key to the colour of the dashed sawtooth, where the eye looks for it.
@@ -332,26 +366,23 @@ def _table(lines: Sequence[_Line], spoken: Sequence[str], frame: Box, top: float
     )
     rule = top + 32.0
     yield Line(points=((frame.left, rule), (frame.right, rule)), pen=_RULE, copier=_RULE_COPY)
-    out_of_range = False
     for index, line in enumerate(lines):
-        y = rule + _ROW * index + 20.0
-        hand = line.hand if line.valid else f"{line.hand} *"
-        out_of_range |= not line.valid
-        room = ends[0] - frame.left - text_width(hand, _TEXT) - 12.0
+        y = rule + _ROW * index + 19.0
+        room = ends[0] - frame.left - text_width(line.hand, _TEXT) - 12.0
         yield Text(at=(frame.left, y), text=fitted(line.label, _TEXT, room), size=_TEXT)
-        for end, text in zip(ends, (hand, line.computed, line.difference), strict=True):
+        for end, text in zip(ends, (line.hand, line.computed, line.difference), strict=True):
             if text:
                 yield Text(at=(end, y), text=text, size=_TEXT, anchor="end", bold=end == ends[1])
+        if not line.valid:
+            yield Text(at=(ends[0] + 4.0, y), text="*", size=_TEXT)
     y = rule + _ROW * len(lines) + 4.0
     yield Line(points=((frame.left, y), (frame.right, y)), pen=_RULE, copier=_RULE_COPY)
-    if out_of_range:
-        yield Text(at=(frame.right, y + 18.0), text="* outside the formula's range", size=14.0, anchor="end")
     for index, text in enumerate(spoken):
-        yield Text(at=(frame.left, y + 24.0 + 21.0 * index), text=text, size=_TEXT)
+        yield Text(at=(frame.left, y + 24.0 + _LEADING * index), text=text, size=_TEXT)
 
 
 def _foot(study: Study, convention: Convention) -> Iterator[Item]:
-    """What the picture rests on: model, source, proof; the key to the ribbon; the caution."""
+    """What the picture rests on: model, source, proof; and the key to the ribbon."""
     y = _BODY_BOTTOM + 14.0
     yield Line(points=((_MARGIN, y), (WIDTH - _MARGIN, y)), pen=_RULE, copier=_RULE_COPY)
     size = 15.0
@@ -379,20 +410,16 @@ def _foot(study: Study, convention: Convention) -> Iterator[Item]:
         basis += f" One common period is {mains_periods(study)} mains periods."
     width = WIDTH - 2 * _MARGIN
     yield Text(at=(_MARGIN, y + 23.0), text=fitted(basis, size, width), size=size)
-    caution = CAUTION if study.supply.mains.source == "outlet" else ""
-    room = width - (text_width(caution, size, bold=True) + 40.0 if caution else 0.0)
     yield Text(at=(_MARGIN, y + 47.0), text=fitted(key, size, width), size=size)
-    if caution:
-        at = y + 47.0 if text_width(key, size) <= room else y + 23.0
-        yield from _caution(caution, size, at)
 
 
-def _caution(text: str, size: float, y: float) -> Iterator[Item]:
-    width = text_width(text, size, bold=True)
+def _caution(y: float) -> Iterator[Item]:
+    """The caution in a box at the right, its baseline at `y`."""
+    width = text_width(CAUTION, _TEXT, bold=True)
     right = WIDTH - _MARGIN
-    box = Box(left=right - width - 20.0, top=y - 18.0, right=right, bottom=y + 8.0)
+    box = Box(left=right - width - 20.0, top=y - 19.0, right=right, bottom=y + 9.0)
     yield Rectangle(box=box, radius=4.0, pen=Pen(width=1.4), tag=Tag(classes=("caution",)))
-    yield Text(at=(right - width - 10.0, y), text=text, size=size, bold=True)
+    yield Text(at=(right - width - 10.0, y), text=CAUTION, size=_TEXT, bold=True)
 
 
 _SUPERSCRIPT = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")

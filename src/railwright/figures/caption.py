@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from railwright.figures.axes import MINUS
 from railwright.figures.rows import DIGITS, Curve, Row, mains_periods
 from railwright.quantities import format_quantity
 
@@ -83,10 +84,12 @@ def describe_schematic(study: Study) -> str:
         parts.append(f"{section.kind} {format_quantity(section.value, unit[section.kind], digits=DIGITS)}")
     if supply.regulator is not None or supply.regulator_positive is not None:
         parts.append("regulator")
-    load = supply.loads.single
     load_unit = {"resistance": "ohm", "current": "A", "power": "W", "battery": "V"}
-    if load is not None and load.value is not None and load.kind in load_unit:
-        parts.append(f"load {format_quantity(load.value, load_unit[load.kind], digits=DIGITS)}")
+    for rail in ("single", "positive", "negative", "across"):
+        load = getattr(supply.loads, rail)
+        if load is not None and load.value is not None and load.kind in load_unit:
+            where = "load" if rail == "single" else "load across both rails" if rail == "across" else f"{rail} load"
+            parts.append(f"{where} {format_quantity(load.value, load_unit[load.kind], digits=DIGITS)}")
     return f"Circuit: {', '.join(parts)}."
 
 
@@ -130,4 +133,4 @@ def describe_board(study: Study, rows: Sequence[Row], table: Sequence[str]) -> s
 def _shown(value: float, curve: Curve, unit: str) -> str:
     """A value of a curve; what is nothing beside the curve's own size is zero."""
     size = max(abs(float(curve.values.min())), abs(float(curve.values.max())))
-    return format_quantity(0.0 if abs(value) < 1e-4 * size else value, unit, digits=DIGITS)
+    return format_quantity(0.0 if abs(value) < 1e-4 * size else value, unit, digits=DIGITS).replace("-", MINUS)

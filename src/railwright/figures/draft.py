@@ -34,6 +34,9 @@ from railwright.figures.scene import bounds as bounds_of
 from railwright.figures.symbols import PEN, Kind, Laid, Standard, Symbol, lay, restyled, symbol
 from railwright.figures.typeface import text_width
 
+#: How a bridge is drawn.
+Form = Literal["diamond", "in-line"]
+
 GRID = 20.0  # [px] columns stand on it
 MARGIN = 28.0  # [px] around the whole
 JOINT = 3.6  # [px] radius of the dot
@@ -69,6 +72,7 @@ class Draft:
         self.wires: list[Wire] = []
         self.aliases: dict[str, str] = {}
         self.notes: list[str] = []
+        self.has_zero_symbols = False
         self._symbols: list[Item] = []
         self._leads: list[Item] = []
         self._terminals: list[Item] = []
@@ -116,7 +120,8 @@ class Draft:
             fitted=fitted,
         )
         self.parts[designator] = placed
-        self._boxes.append(laid.box)
+        slanting = abs(start[0] - end[0]) > 1.0 and abs(start[1] - end[1]) > 1.0
+        self._boxes.extend(_along_edges(laid.items) if slanting else (laid.box,))
         leads = ((nodes[0], start, first), (nodes[1], last, end))
         if fitted:
             self._lead_lines.extend(lead for lead in leads if math.dist(lead[1], lead[2]) > _NEAR)
@@ -210,7 +215,8 @@ class Draft:
     def wire(self, node: str, *points: Point, drawn: bool = True) -> None:
         """Lay a wire; a stretch without length is left out."""
         kept = [points[0]]
-        kept.extend(point for before, point in zip(points, points[1:], strict=False) if math.dist(before, point) > _NEAR)
+        pairs = zip(points, points[1:], strict=False)
+        kept.extend(point for before, point in pairs if math.dist(before, point) > _NEAR)
         if len(kept) > 1:
             self.wires.append(Wire(node=node, points=tuple(kept), drawn=drawn))
 
@@ -226,6 +232,12 @@ class Draft:
             box=box_around((start, end)).grown(2.0),
         )
 
+    def link(self, designator: str, start: Point, end: Point, *, nodes: tuple[str, str]) -> None:
+        """Join two nodes without a wire: by symbols that are alike, or through earth."""
+        self.parts[designator] = PlacedPart(
+            designator=designator, kind="link", start=start, end=end, nodes=nodes, box=_nowhere(start), inside=False
+        )
+
     def alias(self, name: str, node: str) -> None:
         """Another name of a node."""
         if name != node:
@@ -238,12 +250,11 @@ class Draft:
 
     def zero_symbol(self, node: str, point: Point) -> None:
         """The 0 V symbol, hanging from a point: symbols alike are joined."""
+        self.has_zero_symbols = True
         x, y = point
         top = y + 10.0
         triangle = Polygon(points=((x - 9.0, top), (x + 9.0, top), (x, top + 13.0)), pen=PEN, fill=PAPER)
-        self._symbols.append(
-            Group(items=(triangle,), tag=Tag(classes=("zero-symbol",)))
-        )
+        self._symbols.append(Group(items=(triangle,), tag=Tag(classes=("zero-symbol",))))
         self.wire(node, point, (x, top))
         box = Box(left=x - 9.0, top=y + 1.0, right=x + 9.0, bottom=top + 13.0)
         self._boxes.append(box)
@@ -463,6 +474,24 @@ def _wrapped(notes: Iterable[str], width: float) -> list[str]:
             line = longer
         lines.append(line)
     return lines
+
+
+def _along_edges(items: Iterable[Item]) -> Iterable[Box]:
+    """Small boxes along straight edges: the one box of a slanting symbol would claim empty corners."""
+    for item in items:
+        if isinstance(item, Line | Polygon):
+            ring = item.points if isinstance(item, Line) else (*item.points, item.points[0])
+            for one, two in zip(ring, ring[1:], strict=False):
+                count = max(1, math.ceil(math.dist(one, two) / 5.0))
+                for step in range(count + 1):
+                    part = step / count
+                    at = one[0] + (two[0] - one[0]) * part, one[1] + (two[1] - one[1]) * part
+                    yield box_around((at,)).grown(1.0)
+
+
+def _nowhere(point: Point) -> Box:
+    """A box without an area."""
+    return Box(left=point[0], top=point[1], right=point[0], bottom=point[1])
 
 
 def _rounded(point: Point) -> Point:

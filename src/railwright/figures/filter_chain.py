@@ -202,7 +202,7 @@ def _regulator(draft: Draft, strip: Strip, regulator: Regulator | None, listed: 
     if regulator.kind == "zener":
         name = next(p.designator for p in own if p.kind == "resistor")
         resistance = regulator.series_resistor
-        lines = (name,) if resistance is None else (name, format_quantity(resistance, "ohm"))
+        lines: tuple[str, ...] = (name,) if resistance is None else (name, format_quantity(resistance, "ohm"))
         series(draft, strip, name, "resistor", lines, output)
         zener = next(p.designator for p in own if p.kind == "zener")
         volts = regulator.zener_voltage
@@ -279,4 +279,3 @@ def _outputs(draft: Draft, supply: Supply, strips: tuple[Strip, ...]) -> None:
     if len(strips) == 2 and across is not None and across.kind != "none":
         both = Strip(rail=strips[0].rail, back=strips[1].rail, x=max(strip.x for strip in strips))
         shunt(draft, both, "load_across", _LOAD_KINDS[across.kind], load_lines(across, "load across"))
-

@@ -133,6 +133,18 @@ def _slid(near: Box, width: float, height: float, side: Side, distance: float) -
             yield box.moved(part * reach, 0.0)
 
 
+def place_near(words: Words, obstacles: Obstacles, furthest: float, within: Box) -> Label | None:
+    """Lay the words in the first free place at most `furthest` [px] away, inside a box; None if there is none."""
+    for distance in _DISTANCES:
+        if distance > furthest:
+            break
+        for side in words.sides:
+            for box in _slid(words.near, words.width, words.height, side, distance):
+                if within.contains(box) and obstacles.met_by(box) == 0:
+                    return _laid(words, box, obstacles)
+    return None
+
+
 def place(words: Words, obstacles: Obstacles, within: Box | None = None) -> Label:
     """Lay the words in the first free place, and make that place an obstacle.
 

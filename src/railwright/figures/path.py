@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from railwright.figures.drawing import Drawing, PlacedPart
-from railwright.figures.labels import Obstacles, Words, place
+from railwright.figures.labels import Obstacles, Side, Words, place, place_near
 from railwright.figures.scene import (
     INK,
     PAPER,
@@ -29,6 +29,7 @@ from railwright.figures.scene import (
     Text,
     bounds,
     box_around,
+    translate,
 )
 from railwright.figures.symbols import PEN
 from railwright.figures.typeface import text_width
@@ -109,9 +110,11 @@ def conduction_path(
     widths = _widths(flows)
     stops = _stops(drawing, flows, currents, convention)
     shown = tuple((name, volts) for name, volts in (blocking or {}).items() if name in drawing.parts)
+    covered = _ribbon_boxes(flows, widths)
     obstacles = drawing.obstacles.copy()
     over: list[Item] = [_hatched(drawing.parts[name]) for name, _ in shown]
-    over.extend(_numbers(drawing, stops, obstacles))
+    over.extend(_numbers(drawing, stops, obstacles, covered))
+    obstacles.boxes.extend(covered)
     over.extend(_blocked_voltages(drawing, shown, obstacles))
     return ConductionPath(
         under=(_ribbon(flows, widths), _chevrons(drawing, flows, widths)),
@@ -120,18 +123,19 @@ def conduction_path(
         blocking=shown,
         flows=flows,
         convention=convention,
-        sentence=_sentence(stops, shown, convention),
+        sentence=_sentence(drawing, stops, shown, convention),
     )
 
 
 def with_path(drawing: Drawing, path: ConductionPath) -> Scene:
     """The schematic with the path laid under it and a legend below."""
     scene = drawing.scene
-    entries = _legend(path)
-    legend, height = _laid_legend(entries, 28.0, scene.height, scene.width)
+    added = path_bounds(path)
+    top = scene.height if added is None else max(scene.height, added.bottom + 24.0)
+    legend, height = _laid_legend(_legend(path), 28.0, top, scene.width)
     return replace(
         scene,
-        height=math.ceil(scene.height + height),
+        height=math.ceil(top + height),
         items=(*path.under, *scene.items, *path.over, *legend),
         description=f"{scene.description} {path.sentence}".strip(),
     )
@@ -196,6 +200,23 @@ def _ribbon(flows: tuple[Flow, ...], widths: Mapping[int, float]) -> Item:
         hollow = Copier(pen=Pen(width=width - 2.4, colour=PAPER))
         inner.append(Line(points=flow.line, pen=Pen(width=width - 2.4, colour=AMBER, opacity=0.0), copier=hollow))
     return Group(items=(*lines, *inner), tag=Tag(classes=("path", "ribbon")), opacity=OPACITY)
+
+
+def _ribbon_boxes(flows: tuple[Flow, ...], widths: Mapping[int, float]) -> list[Box]:
+    """What the ribbon covers, as boxes: a slanting piece as a row of small ones. [px]"""
+    covered = []
+    for index, flow in enumerate(flows):
+        if not flow.drawn:
+            continue
+        one, two = flow.line
+        upright = abs(one[0] - two[0]) < 1.0 or abs(one[1] - two[1]) < 1.0
+        count = 1 if upright else max(1, round(flow.length / 8.0))
+        at = [
+            (one[0] + (two[0] - one[0]) * step / count, one[1] + (two[1] - one[1]) * step / count)
+            for step in range(count + 1)
+        ]
+        covered += [box_around(pair).grown(widths[index] / 2) for pair in zip(at, at[1:], strict=False)]
+    return covered
 
 
 def _chevrons(drawing: Drawing, flows: tuple[Flow, ...], widths: Mapping[int, float]) -> Item:
@@ -286,36 +307,53 @@ def _stops(
 
     def meet(flow: Flow, delivers: bool) -> None:
         if flow.part is not None and flow.part in drawing.parts and flow.part not in met:
+            placed = drawing.parts[flow.part]
             met.add(flow.part)
-            order.append((flow.part, delivers, flow.current))
+            if placed.kind not in ("link", "wire"):
+                drives = delivers or _delivers(placed, currents.get(flow.part, 0.0))
+                order.append((flow.part, drives, flow.current))
 
+    deliverers = []
     for flow in shown:
         placed = drawing.parts.get(flow.part) if flow.part else None
         if placed is not None and _delivers(placed, currents.get(placed.designator, 0.0)):
-            driven[flow.end].append(flow)
-        else:
-            leaving[flow.start].append(flow)
-            waiting[flow.end] += 1
-    # The winding's end comes first, then whatever else drives a current.
-    starts = sorted(driven, key=lambda place: (not any(_is_winding(flow) for flow in driven[place]), place))
-    distance = {place: float(number) * 1e5 for number, place in enumerate(starts)}
-    queue = [(distance[place], place) for place in starts if waiting[place] == 0]
-    heapq.heapify(queue)
-    remaining = {flow.end for flow in shown if waiting[flow.end] > 0}
-    while queue or remaining:
+            deliverers.append(flow)
+        leaving[flow.start].append(flow)
+        waiting[flow.end] += 1
+
+    def cut(flow: Flow) -> None:
+        """Begin at a part that drives the current: what comes back to it is the end of the way."""
+        leaving[flow.start].remove(flow)
+        waiting[flow.end] -= 1
+        driven[flow.end].append(flow)
+        distance.setdefault(flow.end, 0.0)
+        if waiting[flow.end] == 0:
+            heapq.heappush(queue, (distance[flow.end], flow.end))
+
+    distance: dict[Spot, float] = {}
+    queue: list[tuple[float, Spot]] = []
+    # The winding that carries most comes first, then whatever else drives a current round a loop of its own.
+    deliverers.sort(key=lambda flow: (not _is_winding(flow), -flow.current))
+    left = {flow.start for flow in shown} | {flow.end for flow in shown}
+    while left:
         if not queue:
-            # A loop without a source: a choke keeps its own current going. Begin where its way is known best.
-            place = min(remaining, key=lambda spot: (distance.get(spot, math.inf), spot))
+            again = [flow for flow in deliverers if flow.end in left and flow in leaving[flow.start]]
+            if again:
+                cut(again[0])
+                continue
+            # A loop without a source: a choke keeps its own current going. Begin where the way is known.
+            place = min(left, key=lambda spot: (spot not in distance, distance.get(spot, 0.0), spot))
             waiting[place] = 0
-            heapq.heappush(queue, (distance.get(place, 0.0), place))
+            heapq.heappush(queue, (distance.setdefault(place, 0.0), place))
         far, place = heapq.heappop(queue)
-        remaining.discard(place)
+        if place not in left:
+            continue
+        left.discard(place)
         for flow in driven.pop(place, []):
             meet(flow, True)
         for flow in sorted(leaving.pop(place, []), key=lambda flow: (flow.end[1], flow.end)):
             meet(flow, False)
-            length = far + flow.length
-            distance[flow.end] = max(distance.get(flow.end, 0.0), length)
+            distance[flow.end] = max(distance.get(flow.end, 0.0), far + flow.length)
             waiting[flow.end] -= 1
             if waiting[flow.end] == 0:
                 heapq.heappush(queue, (distance[flow.end], flow.end))
@@ -329,12 +367,11 @@ def _is_winding(flow: Flow) -> bool:
     return flow.part is not None and flow.part.startswith("secondary")
 
 
-def _numbers(drawing: Drawing, stops: tuple[Stop, ...], obstacles: Obstacles) -> list[Item]:
-    """A numbered disc beside each stop's symbol."""
+def _numbers(drawing: Drawing, stops: tuple[Stop, ...], obstacles: Obstacles, ribbon: list[Box]) -> list[Item]:
+    """A numbered disc beside each stop's symbol; each becomes an obstacle."""
     items: list[Item] = []
     for stop in stops:
-        box = drawing.parts[stop.designator].box
-        centre = _free_disc(box, obstacles)
+        centre = _free_disc(drawing.parts[stop.designator].box, obstacles, ribbon)
         obstacles.boxes.append(box_around((centre,)).grown(_STOP))
         disc = Circle(
             centre=centre, radius=_STOP, pen=Pen(width=1.2), fill=AMBER, copier=Copier(fill=PAPER, pen=Pen(width=1.4))
@@ -346,23 +383,29 @@ def _numbers(drawing: Drawing, stops: tuple[Stop, ...], obstacles: Obstacles) ->
     return items
 
 
-def _free_disc(box: Box, obstacles: Obstacles) -> Point:
-    """The nearest free centre for a disc beside a box; the one that meets least if none is free."""
-    x, y = box.centre
-    best: tuple[int, float, Point] | None = None
-    for gap in (3.0, 7.0, 12.0, 18.0, 26.0):
-        reach_x, reach_y = box.width / 2 + _STOP + gap, box.height / 2 + _STOP + gap
-        for dx, dy in (
-            (-1, 0), (0, -1), (1, 0), (0, 1), (-1, -1), (-1, 1), (1, -1), (1, 1), (-1, -0.5), (-1, 0.5), (1, -0.5), (1, 0.5),
-        ):  # fmt: skip
-            centre = x + dx * reach_x, y + dy * reach_y
-            met = obstacles.met_by(box_around((centre,)).grown(_STOP), 2.0)
-            if best is None or (met, gap) < best[:2]:
-                best = met, gap, centre
-        if best is not None and best[0] == 0:
-            break
+def _free_disc(symbol: Box, obstacles: Obstacles, ribbon: list[Box]) -> Point:
+    """The nearest free centre for a disc: off the ribbon if one is near, else on it, else where it meets least."""
+    off_ribbon = Obstacles([*obstacles.boxes, *ribbon], obstacles.lines)
+    best: tuple[int, Point] | None = None
+    for clear, furthest in ((off_ribbon, 34.0), (obstacles, 70.0)):
+        for gap in range(0, int(furthest), 3):
+            for centre in _around(symbol, _STOP + 2.0 + gap):
+                met = clear.met_by(box_around((centre,)).grown(_STOP * 0.9), 1.5)
+                if met == 0:
+                    return centre
+                if best is None or met < best[0]:
+                    best = met, centre
     assert best is not None
-    return best[2]
+    return best[1]
+
+
+def _around(symbol: Box, reach: float) -> list[Point]:
+    """Points round an ellipse about a symbol: left first, where labels are least likely."""
+    x, y = symbol.centre
+    wide, high = symbol.width * 0.4 + reach, symbol.height * 0.4 + reach
+    # A slanting symbol fills little of its square: near its middle there is room.
+    angles = (180.0, 270.0, 0.0, 90.0, 225.0, 135.0, 315.0, 45.0, 202.5, 157.5, 247.5, 292.5, 337.5, 22.5, 67.5, 112.5)
+    return [(x + wide * math.cos(math.radians(a)), y + high * math.sin(math.radians(a))) for a in angles]
 
 
 # ---------------------------------------------------------------- blocking
@@ -376,43 +419,68 @@ def _hatched(placed: PlacedPart) -> Item:
     return Group(items=(ground, lines), tag=Tag(classes=("path", "blocking"), data={"ref": placed.designator}))
 
 
-def _blocked_voltages(
-    drawing: Drawing, blocking: tuple[tuple[str, float], ...], obstacles: Obstacles
-) -> list[Item]:
-    items = []
-    for name, volts in blocking:
-        words = Words(
-            lines=("blocks", format_quantity(volts, "V", digits=3)),
-            belongs_to=name,
-            near=drawing.parts[name].box,
-            size=14.0,
-            classes=("path", "blocking-voltage"),
-        )
-        items.append(place(words, obstacles).item)
-    return items
+def _blocked_voltages(drawing: Drawing, blocking: tuple[tuple[str, float], ...], obstacles: Obstacles) -> list[Item]:
+    # "blocks 0 V" beside a diode that is about to conduct would only puzzle.
+    least = 1e-3 * max((volts for _, volts in blocking), default=0.0)
+    return [_blocked_voltage(drawing, name, volts, obstacles) for name, volts in blocking if volts > least]
+
+
+def _blocked_voltage(drawing: Drawing, name: str, volts: float, obstacles: Obstacles) -> Item:
+    """The words join the diode's own label where there is room, else they stand beside the symbol."""
+    value = format_quantity(volts, "V", digits=3)
+    symbol = drawing.parts[name].box
+    label = next((label.box for label in drawing.labels if label.words.belongs_to == name), symbol)
+    x, y = symbol.centre
+    outward: tuple[Side, ...] = ("below", "above") if label.centre[1] > y else ("above", "below")
+    sideways: tuple[Side, ...] = ("right", "left") if label.centre[0] >= x else ("left", "right")
+    beside: tuple[Side, ...] = (*outward, *sideways)
+    paper = Box(left=8.0, top=8.0, right=drawing.scene.width - 8.0, bottom=drawing.scene.height + 20.0)
+    for lines in ((f"blocks {value}",), ("blocks", value)):
+        for near, sides, furthest in ((label, beside, 6.0), (symbol, sideways + outward, 10.0)):
+            words = Words(
+                lines=lines, belongs_to=name, near=near, sides=sides, size=14.0, classes=("path", "blocking-voltage")
+            )
+            laid = place_near(words, obstacles, furthest, within=paper)
+            if laid is not None:
+                return laid.item
+    last = Words(lines=("blocks", value), belongs_to=name, near=symbol, size=14.0, classes=("path", "blocking-voltage"))
+    return place(last, obstacles).item
 
 
 # ---------------------------------------------------------------- words
 
 
-def stop_words(designator: str) -> str:
+_WORDS = {
+    "secondary": "the winding",
+    "secondary_a": "the winding's half a",
+    "secondary_b": "the winding's half b",
+    "load": "the load",
+    "load_positive": "the positive load",
+    "load_negative": "the negative load",
+    "load_across": "the load across the rails",
+}
+
+
+def stop_words(drawing: Drawing, designator: str) -> str:
     """A stop's name in a sentence."""
-    return {
-        "secondary": "the winding", "secondary_a": "the winding's half a", "secondary_b": "the winding's half b",
-        "mains": "the mains", "primary": "the primary", "load": "the load", "load_positive": "the positive load",
-        "load_negative": "the negative load", "load_across": "the load across the rails",
-    }.get(designator, designator)  # fmt: skip
+    if designator == "secondary" and "primary" not in drawing.parts:
+        return "the source"
+    return _WORDS.get(designator, designator)
 
 
-def _sentence(stops: tuple[Stop, ...], blocking: tuple[tuple[str, float], ...], convention: Convention) -> str:
+def _sentence(
+    drawing: Drawing, stops: tuple[Stop, ...], blocking: tuple[tuple[str, float], ...], convention: Convention
+) -> str:
     if not stops:
         way = "No part carries current now."
     else:
         flow = "Conventional current" if convention == "conventional" else "Electron flow"
-        way = f"{flow} meets, in this order: {', '.join(stop_words(stop.designator) for stop in stops)}."
+        way = f"{flow} meets, in this order: {', '.join(stop_words(drawing, stop.designator) for stop in stops)}."
     if not blocking:
         return way
-    blocked = ", ".join(f"{name} blocks {format_quantity(volts, 'V', digits=3)}" for name, volts in blocking)
+    blocked = ", ".join(
+        f"{name} blocks {format_quantity(volts, 'V', digits=3)}" for name, volts in blocking if volts > 0
+    )
     return f"{way} {blocked}."
 
 
@@ -431,7 +499,7 @@ def _legend(path: ConductionPath) -> list[tuple[str, str]]:
     if path.stops:
         entries.append(("stop", "order in which it meets the parts"))
     if path.blocking:
-        entries.append(("blocking", "blocks"))
+        entries.append(("blocking", "diode that blocks"))
     return entries
 
 
@@ -445,8 +513,6 @@ def _laid_legend(entries: list[tuple[str, str]], margin: float, top: float, widt
         needed = space + text_width(words, _LEGEND_SIZE)
         if x > margin and x + needed > width - margin:
             x, y = margin, y + 26.0
-        from railwright.figures.scene import translate
-
         items.extend(translate(item, x, y) for item in drawn)
         items.append(Text(at=(x + space, y), text=words, size=_LEGEND_SIZE, baseline="middle"))
         x += needed + 30.0
@@ -455,9 +521,9 @@ def _laid_legend(entries: list[tuple[str, str]], margin: float, top: float, widt
 
 def _sample(kind: str) -> list[Item]:
     if kind == "ribbon":
-        flow = Flow(start=("", 2.0, 0.0), end=("", 36.0, 0.0), current=1.0)
+        flow = Flow(start=("", 8.0, 0.0), end=("", 32.0, 0.0), current=1.0)
         ribbon = _ribbon((flow,), {0: 14.0})
-        return [ribbon, _chevron((19.0, 0.0), (1.0, 0.0), 14.0), Line(points=((-4.0, 0.0), (42.0, 0.0)), pen=PEN)][:2]
+        return [ribbon, _chevron((20.0, 0.0), (1.0, 0.0), 14.0)]
     if kind == "stop":
         disc = Circle(
             centre=(10.0, 0.0), radius=_STOP, pen=Pen(width=1.2), fill=AMBER,

@@ -39,6 +39,7 @@ DIGITS = 3
 MAGNIFY_BELOW = 0.15
 #: Below this share of the mean there is no ripple to draw, only rounding.
 _NO_RIPPLE = 1e-4
+_NO_CURRENT = 1e-9  # [A] below it a current is rounding; leakage of a silicon diode is more (from memory)
 _MOST_CURVES = 4
 
 
@@ -330,9 +331,11 @@ def _ripple(curve: Curve) -> tuple[Dimension, ...]:
 
 def _drops(study: Study, envelope: Curve, rectified: Curve) -> tuple[Dimension, ...]:
     """The drop of the diodes at the crest, between the rectified source and what the rectifier gives."""
-    at = int(np.argmax(rectified.values))
-    degrees = float(rectified.degrees[at])
-    high = float(np.interp(degrees, envelope.degrees, envelope.values))
+    # On a flat top, without a load, every point is the highest: the crest is where the source is highest, too.
+    source = np.interp(rectified.degrees, envelope.degrees, envelope.values)
+    highest = float(rectified.values.max())
+    at = int(np.argmax(np.where(rectified.values >= highest - 1e-6 * abs(highest), source, -np.inf)))
+    degrees, high = float(rectified.degrees[at]), float(source[at])
     low = float(rectified.values[at])
     if not high - low > 1e-3 * high:
         return ()
@@ -523,6 +526,12 @@ def _load_current_row(study: Study) -> tuple[Row, ...]:
     return (Row(key="load_current", title="Load current", unit="A", curves=curves, weight=0.7),) if curves else ()
 
 
+def _flows(row: Row) -> bool:
+    """Whether there is anything to see: a row of currents that are all zero only takes room from the others."""
+    largest = max(float(np.abs(curve.values).max()) for curve in row.curves)
+    return row.unit != "A" or largest > _NO_CURRENT
+
+
 def rows_of(study: Study, rows: Sequence[str] | None = None, *, hand: bool = True) -> tuple[Row, ...]:
     """The rows that explain a study, chosen by its circuit, or those that are named.
 
@@ -555,7 +564,7 @@ def rows_of(study: Study, rows: Sequence[str] | None = None, *, hand: bool = Tru
         wanted: tuple[str, ...] = ("secondary", "voltage", "magnified", "choke", "diodes", "capacitor")
         if "choke" in offered:
             wanted = ("secondary", "voltage", "magnified", "choke", "diodes")
-        return tuple(offered[key] for key in wanted if key in offered)
+        return tuple(offered[key] for key in wanted if key in offered and _flows(offered[key]))
     allowed = ("secondary", "voltage", "magnified", "diodes", "choke", "capacitor", "load_current")
     for key in rows:
         if key not in allowed:

@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Literal, get_args
+from typing import get_args
 
 from railwright.figures.additions import additions
-from railwright.figures.draft import Draft
+from railwright.figures.draft import Draft, Form
 from railwright.figures.drawing import Drawing
 from railwright.figures.filter_chain import Rail, Strip, chain
+from railwright.figures.labels import Side
+from railwright.figures.multiplier_ladder import multiplier
 from railwright.figures.scene import Point
-from railwright.figures.supply_side import Ends, supply_side
+from railwright.figures.supply_side import Ends, supply_side, two_ends
 from railwright.figures.symbols import Standard
 from railwright.quantities import format_quantity
 from railwright.supply.model import Capacitor, Supply
 
-Form = Literal["diamond", "in-line"]
+__all__ = ["LAYOUTS", "Form", "NotDrawn", "bridge", "describe", "schematic"]
 
 _REACH = 88.0  # [px] from the middle of a diamond to its corners
-_HEAD = 22.0  # [px] from the positive rail down to a diamond
-_LEAD = 60.0  # [px] between winding and rectifier
+_HEAD = 36.0  # [px] from the positive rail down to a diamond
+_LEAD = 68.0  # [px] between winding and rectifier
 _DIODE = 90.0  # [px] slot of a diode in a rail
 _ROOM = 56.0  # [px] between rectifier and first column
 _RAILS = 180.0  # [px] between the rails where no bridge asks for more
@@ -94,15 +96,19 @@ _UNIT_OF = {"capacitor": "F", "resistor": "ohm", "bleeder": "ohm", "choke": "H"}
 # ---------------------------------------------------------------- rectifiers with one output
 
 
+def _two_ends(draft: Draft, supply: Supply, *, drop: float, tap_common: bool = True) -> tuple[Point, Rail]:
+    """The winding's end a, and its return as the beginning of a rail."""
+    a, node, (x, y) = two_ends(draft, supply, drop=drop, tap_common=tap_common)
+    return a, Rail(node, y, x)
+
+
 def _half_wave(draft: Draft, supply: Supply, form: Form) -> None:
-    ends = supply_side(draft, supply, a_y=0.0, b_y=_RAILS)
-    x = ends.a[0] + _LEAD
-    draft.wire("winding_a", ends.a, (x, 0.0))
+    a, back = _two_ends(draft, supply, drop=_RAILS)
+    x = a[0] + _LEAD
+    draft.wire("winding_a", a, (x, 0.0))
     _diode(draft, "D1", (x, 0.0), (x + _DIODE, 0.0), ("winding_a", "positive"))
-    draft.alias("negative", "winding_b")
-    positive = Rail("positive", 0.0, x + _DIODE)
-    negative = Rail("winding_b", _RAILS, ends.b[0])
-    _single(draft, supply, positive, negative, x + _DIODE + _ROOM - 20.0)
+    draft.alias("negative", back.node)
+    _single(draft, supply, Rail("positive", 0.0, x + _DIODE), back, x + _DIODE + _ROOM - 20.0)
 
 
 def _centre_tap(draft: Draft, supply: Supply, form: Form) -> None:
@@ -126,7 +132,7 @@ def _centre_tap(draft: Draft, supply: Supply, form: Form) -> None:
 def _bridge(draft: Draft, supply: Supply, form: Form) -> None:
     tapped = supply.transformer is not None and supply.transformer.secondary == "centre-tapped"
     if form == "diamond":
-        a_y, b_y, bottom = _REACH + _HEAD, 2 * _REACH + _HEAD + 30.0, 2 * _REACH + _HEAD + 60.0
+        a_y, b_y, bottom = _REACH + _HEAD, 2 * _REACH + _HEAD + 42.0, 2 * _REACH + _HEAD + 74.0
     else:
         a_y, b_y, bottom = 90.0, 200.0, 290.0
     if tapped:
@@ -134,32 +140,33 @@ def _bridge(draft: Draft, supply: Supply, form: Form) -> None:
         bottom += 40.0
     tap_y = (a_y + b_y) / 2 if tapped else None
     ends = supply_side(draft, supply, a_y=a_y, b_y=b_y, tap_y=tap_y)
-    if ends.tap is not None:
-        _unused_tap(draft, supply, ends.tap)
     positive, negative, x = bridge(draft, ends, form, bottom=bottom, lead=_LEAD + (30.0 if tapped else 0.0))
+    if ends.tap is not None:
+        _bridge_tap(draft, supply, ends.tap, negative)
     _single(draft, supply, positive, negative, x + _ROOM)
 
 
-def _unused_tap(draft: Draft, supply: Supply, tap: Point) -> None:
-    """A tap that a single bridge leaves open ends in a terminal; one wired to negative gets the symbol of 0 V."""
-    end = tap[0] + 30.0, tap[1]
+def _bridge_tap(draft: Draft, supply: Supply, tap: Point, negative: Rail) -> None:
+    """A tap that the bridge leaves open ends in a terminal; one wired to the negative rail shares its symbol."""
+    end = tap[0] + 36.0, tap[1]
     draft.wire("tap", tap, end)
-    if supply.rectifier.tap == "unused":
+    if supply.rectifier.tap != "negative":
         draft.terminal(end)
-    else:
-        draft.zero_symbol("tap", end)
+        return
+    foot = negative.to(draft, negative.x + 40.0)
+    draft.zero_symbol("tap", end)
+    draft.zero_symbol("negative", foot)
+    draft.link("tap to negative", end, foot, nodes=("tap", "negative"))
 
 
-def bridge(
-    draft: Draft, ends: Ends, form: Form, *, bottom: float, lead: float = _LEAD
-) -> tuple[Rail, Rail, float]:
+def bridge(draft: Draft, ends: Ends, form: Form, *, bottom: float, lead: float = _LEAD) -> tuple[Rail, Rail, float]:
     """Four diodes between the winding and two rails, at 0 and `bottom` [px]; one crossing.
 
     D1 from a to the positive rail, D2 from b to it, D3 from the negative rail to a, D4 from it to b.
     """
     a_y, b_y = ends.a[1], ends.b[1]
     if form == "in-line":
-        one, two = max(ends.a[0], ends.b[0]) + lead + 20.0, max(ends.a[0], ends.b[0]) + lead + 130.0
+        one, two = max(ends.a[0], ends.b[0]) + lead + 20.0, max(ends.a[0], ends.b[0]) + lead + 146.0
         low = b_y + (bottom - b_y) * 0.12
         draft.wire("winding_a", ends.a, (one, a_y), (one, low))
         draft.wire("winding_b", ends.b, (two, b_y))
@@ -182,27 +189,24 @@ def bridge(
     # The wire of b stands off the corner: D4's name fits between.
     aside = right[0] + 18.0
     draft.wire("winding_b", ends.b, (aside, b_y), (aside, a_y), right)
-    draft.part("D1", "diode", left, top, nodes=("winding_a", "positive"), lines=("D1",), sides=("above-left", "below-right"))
-    draft.part(
-        "D2", "diode", right, top, nodes=("winding_b", "positive"), lines=("D2",), sides=("above-right", "below-left")
+    legs: tuple[tuple[str, Point, Point, tuple[str, str], tuple[Side, ...]], ...] = (
+        ("D1", left, top, ("winding_a", "positive"), ("above-left", "below-right")),
+        ("D2", right, top, ("winding_b", "positive"), ("above-right", "below-left")),
+        ("D3", foot, left, ("negative", "winding_a"), ("below-left", "above-right")),
+        ("D4", foot, right, ("negative", "winding_b"), ("below-right", "above-left")),
     )
-    draft.part(
-        "D3", "diode", foot, left, nodes=("negative", "winding_a"), lines=("D3",), sides=("below-left", "above-right")
-    )
-    draft.part(
-        "D4", "diode", foot, right, nodes=("negative", "winding_b"), lines=("D4",), sides=("below-right", "above-left")
-    )
+    for name, anode, cathode, nodes, sides in legs:
+        draft.part(name, "diode", anode, cathode, nodes=nodes, lines=(name,), sides=sides)
     draft.wire("negative", foot, (x, bottom))
     draft.wire("positive", top, (x, 0.0))
     return Rail("positive", 0.0, x), Rail("negative", bottom, x), aside
 
 
 def _none(draft: Draft, supply: Supply, form: Form) -> None:
-    ends = supply_side(draft, supply, a_y=0.0, b_y=_RAILS)
+    a, back = _two_ends(draft, supply, drop=_RAILS)
     draft.alias("positive", "winding_a")
-    draft.alias("negative", "winding_b")
-    x = ends.a[0]
-    _single(draft, supply, Rail("winding_a", 0.0, x), Rail("winding_b", _RAILS, ends.b[0]), x + _LEAD + _ROOM)
+    draft.alias("negative", back.node)
+    _single(draft, supply, Rail("winding_a", 0.0, a[0]), back, a[0] + _LEAD + _ROOM)
 
 
 def _single(draft: Draft, supply: Supply, positive: Rail, negative: Rail, x: float) -> None:
@@ -233,23 +237,23 @@ def _dual_rail(draft: Draft, supply: Supply, form: Form) -> None:
 
 
 def _dual_half_wave(draft: Draft, supply: Supply, form: Form) -> None:
-    positive, zero, negative, x = _two_halves(draft, supply)
-    draft.alias("zero", "winding_b")
+    positive, zero, negative, x = _two_halves(draft, supply, tap_common=True)
+    draft.alias("zero", zero.node)
     _dual(draft, supply, positive, zero, negative, x + _ROOM - 10.0)
 
 
-def _two_halves(draft: Draft, supply: Supply) -> tuple[Rail, Rail, Rail, float]:
-    """D1 charges the upper half from a, D2 the lower half; b is the middle. One crossing."""
-    ends = supply_side(draft, supply, a_y=0.0, b_y=_HALF)
-    x = ends.a[0] + _LEAD
+def _two_halves(draft: Draft, supply: Supply, *, tap_common: bool) -> tuple[Rail, Rail, Rail, float]:
+    """D1 charges the upper half from a, D2 the lower half; the winding's return is the middle. One crossing."""
+    a, middle = _two_ends(draft, supply, drop=_HALF, tap_common=tap_common)
+    x = a[0] + _LEAD
     low = 2 * _HALF
-    draft.wire("winding_a", ends.a, (x, 0.0))
+    draft.wire("winding_a", a, (x, 0.0))
     _diode(draft, "D1", (x, 0.0), (x + _DIODE, 0.0), ("winding_a", "positive"))
     split = x - 10.0
     draft.wire("winding_a", (split, 0.0), (split, low), (x, low))
     _diode(draft, "D2", (x + _DIODE, low), (x, low), ("negative", "winding_a"), below=True)
     end = x + _DIODE
-    return Rail("positive", 0.0, end), Rail("winding_b", _HALF, ends.b[0]), Rail("negative", low, end), end
+    return Rail("positive", 0.0, end), middle, Rail("negative", low, end), end
 
 
 def _dual(draft: Draft, supply: Supply, positive: Rail, zero: Rail, negative: Rail, x: float) -> None:
@@ -261,7 +265,7 @@ def _dual(draft: Draft, supply: Supply, positive: Rail, zero: Rail, negative: Ra
 
 
 def _full_wave_doubler(draft: Draft, supply: Supply, form: Form) -> None:
-    positive, middle, negative, x = _two_halves(draft, supply)
+    positive, middle, negative, x = _two_halves(draft, supply, tap_common=False)
     column = x + _ROOM
     lines = _stage_lines(supply.rectifier.stage_capacitor)
     centre = middle.to(draft, column)
@@ -277,32 +281,32 @@ def _full_wave_doubler(draft: Draft, supply: Supply, form: Form) -> None:
 
 
 def _half_wave_doubler(draft: Draft, supply: Supply, form: Form) -> None:
-    ends = supply_side(draft, supply, a_y=0.0, b_y=_RAILS)
-    x = ends.a[0] + _LEAD - 10.0
+    a, back = _two_ends(draft, supply, drop=_RAILS)
+    x = a[0] + _LEAD - 10.0
     pump, stage = supply.rectifier.pump_capacitor, supply.rectifier.stage_capacitor
-    draft.wire("winding_a", ends.a, (x, 0.0))
+    draft.wire("winding_a", a, (x, 0.0))
     join = x + _DIODE
     draft.part(
         "C1", "electrolytic", (join, 0.0), (x, 0.0), nodes=("pump_1", "winding_a"), lines=("C1", *_stage_lines(pump)),
         sides=("above", "below"),
     )  # fmt: skip
     draft.wire("pump_1", (join, 0.0), (join + 70.0, 0.0))
-    draft.wire("winding_b", ends.b, (join + 30.0, _RAILS))
+    foot = back.to(draft, join + 30.0)
     draft.part(
-        "D1", "diode", (join + 30.0, _RAILS), (join + 30.0, 0.0), nodes=("winding_b", "pump_1"), lines=("D1",),
+        "D1", "diode", foot, (join + 30.0, 0.0), nodes=(back.node, "pump_1"), lines=("D1",),
         sides=("right", "left"),
     )  # fmt: skip
     end = join + 70.0 + _DIODE
     _diode(draft, "D2", (join + 70.0, 0.0), (end, 0.0), ("pump_1", "positive"))
-    draft.alias("negative", "winding_b")
+    draft.alias("negative", back.node)
     draft.alias("stage_1", "positive")
-    positive, negative = Rail("positive", 0.0, end), Rail("winding_b", _RAILS, join + 30.0)
+    positive = Rail("positive", 0.0, end)
     column = end + _ROOM - 20.0
     draft.part(
-        "C2", "electrolytic", positive.to(draft, column), negative.to(draft, column), nodes=("positive", "winding_b"),
+        "C2", "electrolytic", positive.to(draft, column), back.to(draft, column), nodes=("positive", back.node),
         lines=("C2", *_stage_lines(stage)), sides=("right",),
     )  # fmt: skip
-    _single(draft, supply, positive, negative, column + 110.0)
+    _single(draft, supply, positive, back, column + 110.0)
 
 
 def _stage_lines(capacitor: Capacitor | None) -> tuple[str, ...]:
@@ -312,15 +316,15 @@ def _stage_lines(capacitor: Capacitor | None) -> tuple[str, ...]:
 # ---------------------------------------------------------------- shared
 
 
-def _diode(
-    draft: Draft, name: str, start: Point, end: Point, nodes: tuple[str, str], *, below: bool = False
-) -> None:
+def _diode(draft: Draft, name: str, start: Point, end: Point, nodes: tuple[str, str], *, below: bool = False) -> None:
     draft.part(
         name, "diode", start, end, nodes=nodes, lines=(name,), sides=("below", "above") if below else ("above", "below")
     )
 
 
 def _notes(draft: Draft, supply: Supply) -> None:
+    if draft.has_zero_symbols:
+        draft.notes.append("The symbols marked 0 V are joined.")
     diode = supply.rectifier.diode
     diodes = [name for name in draft.parts if name[0] == "D" and name[1:].isdigit()]
     if diode.name and diode.name != "silicon" and diodes:
@@ -336,5 +340,6 @@ LAYOUTS: Mapping[str, Callable[[Draft, Supply, Form], None]] = {
     "dual-half-wave": _dual_half_wave,
     "full-wave-doubler": _full_wave_doubler,
     "half-wave-doubler": _half_wave_doubler,
+    "multiplier": multiplier,
     "none": _none,
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from railwright.figures.draft import Draft
+from railwright.figures.labels import Side
 from railwright.figures.scene import INK, Box, Circle, Group, Item, Line, Point, Tag, Text
 from railwright.figures.symbols import PEN, Kind
 from railwright.figures.typeface import CAP_HEIGHT
@@ -40,6 +41,28 @@ def supply_side(draft: Draft, supply: Supply, *, a_y: float, b_y: float, tap_y: 
     b = (secondary_x, b_y)
     _end_names(draft, secondary_x, a_y, b_y)
     return Ends(a=a, b=b, tap=None if tap_y is None else (secondary_x, tap_y))
+
+
+def two_ends(draft: Draft, supply: Supply, *, drop: float, tap_common: bool = True) -> tuple[Point, str, Point]:
+    """The winding's end a at height 0, and the node and place of its return `drop` [px] below.
+
+    The return is b, or the tap of a tapped winding where the sheet makes it the common lead; the end that isn't used
+    stays open.
+    """
+    tapped = supply.transformer is not None and supply.transformer.secondary == "centre-tapped"
+    if not tapped:
+        ends = supply_side(draft, supply, a_y=0.0, b_y=drop)
+        return ends.a, "winding_b", ends.b
+    common = tap_common and supply.rectifier.tap == "common"
+    if common:
+        ends = supply_side(draft, supply, a_y=0.0, b_y=drop + 84.0, tap_y=drop)
+    else:
+        ends = supply_side(draft, supply, a_y=0.0, b_y=drop, tap_y=drop / 2)
+    assert ends.tap is not None
+    used, left = (ends.tap, ends.b) if common else (ends.b, ends.tap)
+    draft.wire("winding_b" if common else "tap", left, (left[0] + 36.0, left[1]))
+    draft.terminal((left[0] + 36.0, left[1]))
+    return ends.a, "tap" if common else "winding_b", used
 
 
 def source_lines(mains: Mains) -> tuple[str, ...]:
@@ -140,7 +163,7 @@ def _transformer(
             "secondary", "winding", (second, b_y), (second, a_y), nodes=("winding_b", end_a),
         )  # fmt: skip
         top, bottom = winding.box.top, winding.box.bottom
-        _beside(draft, "secondary", (winding_line(transformer),), winding.box)
+        _beside(draft, "secondary", winding_lines(transformer), winding.box)
     else:
         tap = second, tap_y
         upper = draft.part(
@@ -151,7 +174,7 @@ def _transformer(
         )  # fmt: skip
         top, bottom = upper.box.top, lower.box.bottom
         for name, box in (("secondary_a", upper.box), ("secondary_b", lower.box)):
-            _beside(draft, name, (winding_line(transformer),), box)
+            _beside(draft, name, winding_lines(transformer), box)
     middle = (x + second) / 2
     lines = (middle,) if draft.standard == "iec" else (middle - 3.5, middle + 3.5)
     core_top, core_bottom = min(top, primary.box.top) - 2.0, max(bottom, primary.box.bottom) + 2.0
@@ -166,25 +189,24 @@ def _transformer(
 
 
 def _beside(draft: Draft, name: str, lines: tuple[str, ...], box: Box) -> None:
-    if lines[0]:
+    if lines:
         draft.label(name, lines, box.grown(4.0), sides=("right", "above-right", "below-right"))
 
 
-def winding_line(transformer: Transformer) -> str:
-    """The winding's voltage as the sheet states it; empty where only a ratio is stated."""
-    sections = {"series": "2 × ", "parallel": "2 × "}.get(transformer.secondary, "")
-    joined = {"series": " in series", "parallel": " in parallel"}.get(transformer.secondary, "")
-    if transformer.secondary_voltage is not None:
-        return f"{sections}{format_quantity(transformer.secondary_voltage, 'V')}{joined}"
-    if transformer.open_voltage is not None:
-        return f"{sections}{format_quantity(transformer.open_voltage, 'V')}{joined}"
-    return ""
+def winding_lines(transformer: Transformer) -> tuple[str, ...]:
+    """The winding's voltage as the sheet states it; nothing where only a ratio is stated."""
+    volts = transformer.secondary_voltage if transformer.secondary_voltage is not None else transformer.open_voltage
+    if volts is None:
+        return ()
+    if transformer.secondary in ("series", "parallel"):
+        return f"2 × {format_quantity(volts, 'V')}", f"in {transformer.secondary}"
+    return (format_quantity(volts, "V"),)
 
 
 def transformer_lines(transformer: Transformer) -> tuple[str, ...]:
     """T1 with its rating, or its ratio where no voltage is stated."""
     lines = ["T1"]
-    if transformer.turns_ratio is not None and not winding_line(transformer):
+    if transformer.turns_ratio is not None and not winding_lines(transformer):
         ratio = transformer.turns_ratio
         lines.append(f"{ratio:.4g} : 1" if ratio >= 1 else f"1 : {1 / ratio:.4g}")
     if transformer.rating is not None:
@@ -193,9 +215,13 @@ def transformer_lines(transformer: Transformer) -> tuple[str, ...]:
 
 
 def _end_names(draft: Draft, x: float, a_y: float, b_y: float) -> None:
-    for letter, y in (("a", a_y), ("b", b_y)):
+    sides: tuple[tuple[str, float, tuple[Side, ...]], ...] = (
+        ("a", a_y, ("above", "below")),
+        ("b", b_y, ("below", "above")),
+    )
+    for letter, y, order in sides:
         near = Box(left=x + 14.0, top=y - 4.0, right=x + 30.0, bottom=y + 4.0)
-        draft.label(letter, (letter,), near, sides=("above", "below"), size=TEXT)
+        draft.label(letter, (letter,), near, sides=order, size=TEXT)
 
 
 def _around(point: Point, reach: float) -> Box:

@@ -67,6 +67,13 @@ class Laid:
 # ---------------------------------------------------------------- from schemdraw
 
 
+def _elements() -> Any:
+    """schemdraw's element classes. They carry no types, and importing them takes a second: late, and as Any."""
+    from schemdraw import elements
+
+    return elements
+
+
 def _point(pair: Any) -> Point:
     return float(pair[0]) * UNIT, -float(pair[1]) * UNIT
 
@@ -134,9 +141,7 @@ def _read(element: Any, *, fill: str | None = None) -> Symbol:
             items.append(Polygon(points=outline, pen=PEN, fill=fill))
         elif isinstance(segment, SegmentCircle):
             body = PAPER if segment.fill else None
-            items.append(
-                Circle(centre=_point(segment.center), radius=float(segment.radius) * UNIT, pen=PEN, fill=body)
-            )
+            items.append(Circle(centre=_point(segment.center), radius=float(segment.radius) * UNIT, pen=PEN, fill=body))
         elif isinstance(segment, SegmentArc):
             extent = (segment.theta2 - segment.theta1) % 360 or 360.0
             radii = float(segment.width) * UNIT / 2, float(segment.height) * UNIT / 2
@@ -161,10 +166,8 @@ def _plate(left: float, right: float, fill: str | None) -> Polygon:
 
 
 def _electrolytic(standard: Standard) -> Symbol:
-    from schemdraw import elements
-
     if standard == "ieee":
-        curved = _read(elements.Capacitor2())
+        curved = _read(_elements().Capacitor2())
         return replace(curved, items=curved.items + _plus(-8.0, 13.0))
     # schemdraw has no hollow plate: positive plate hollow, negative plate full, gap as in its plain capacitor.
     thickness, gap = 0.10 * UNIT, 0.12 * UNIT
@@ -175,9 +178,7 @@ def _electrolytic(standard: Standard) -> Symbol:
 
 def _coil(standard: Standard, factor: float) -> Symbol:
     """A row of half-circles or loops, `factor` times as long as a choke's, without its core."""
-    from schemdraw import elements
-
-    row = _read(elements.Inductor() if standard == "iec" else elements.Inductor2())
+    row = _read(_elements().Inductor() if standard == "iec" else _elements().Inductor2())
     # Long rows of loops would grow too wide beside the other symbols.
     width = factor if standard == "iec" else min(factor, _LOOP_WIDTH)
     return Symbol(
@@ -197,15 +198,11 @@ def _choke(standard: Standard) -> Symbol:
 
 
 def _diode(standard: Standard) -> Symbol:
-    from schemdraw import elements
-
-    return _drawn_through(_read(elements.Diode(), fill=None if standard == "iec" else INK))
+    return _drawn_through(_read(_elements().Diode(), fill=None if standard == "iec" else INK))
 
 
 def _zener(standard: Standard) -> Symbol:
-    from schemdraw import elements
-
-    return _drawn_through(_read(elements.Zener(), fill=None if standard == "iec" else INK))
+    return _drawn_through(_read(_elements().Zener(), fill=None if standard == "iec" else INK))
 
 
 def _drawn_through(diode: Symbol) -> Symbol:
@@ -222,12 +219,10 @@ def _ring() -> Circle:
 
 def _source(waveform: str) -> Symbol:
     """A circle with the generator's waveform, read with the source standing upright and its end on top."""
-    from schemdraw import elements
-
     across, along = 0.52 * _RING, 0.36 * _RING
     middle = _RING
     if waveform == "sine":
-        wave = _read(elements.SourceSin()).items[-1]
+        wave = _read(_elements().SourceSin()).items[-1]
         # schemdraw's circle has a radius of half a unit; ours is a little smaller.
         shrunk = _RING / (0.5 * UNIT)
         inside: tuple[Item, ...] = (_mapped(wave, lambda p: (p[0] * shrunk, -p[1] * shrunk)),)
@@ -260,9 +255,7 @@ def _arrow_head(tip: float) -> tuple[Item, ...]:
 
 
 def _battery() -> Symbol:
-    from schemdraw import elements
-
-    cell = _read(elements.BatteryCell())
+    cell = _read(_elements().BatteryCell())
     return replace(cell, items=cell.items + _plus(-8.0, 15.0))
 
 
@@ -276,16 +269,14 @@ def _box() -> Symbol:
 @lru_cache(maxsize=64)
 def symbol(kind: Kind, standard: Standard) -> Symbol:
     """The symbol of a kind of part in a standard; schemdraw is imported when the first one is asked for."""
-    from schemdraw import elements
-
     iec = standard == "iec"
     if kind == "resistor":
-        return _read(elements.ResistorIEC() if iec else elements.ResistorIEEE())
+        return _read(_elements().ResistorIEC() if iec else _elements().ResistorIEEE())
     if kind == "fuse":
         # IEC 60617 draws the wire through the rectangle: schemdraw keeps that form under FuseIEEE.
-        return _read(elements.FuseIEEE() if iec else elements.FuseUS())
+        return _read(_elements().FuseIEEE() if iec else _elements().FuseUS())
     if kind == "capacitor":
-        return _read(elements.Capacitor())
+        return _read(_elements().Capacitor())
     if kind == "electrolytic":
         return _electrolytic(standard)
     if kind == "choke":
@@ -313,9 +304,7 @@ def symbol(kind: Kind, standard: Standard) -> Symbol:
 def _mapped(item: Item, move: Callable[[Point], Point]) -> Item:
     """The item with every point moved; only shapes that symbols are made of."""
     if isinstance(item, Path):
-        return replace(
-            item, steps=tuple(replace(step, points=tuple(map(move, step.points))) for step in item.steps)
-        )
+        return replace(item, steps=tuple(replace(step, points=tuple(map(move, step.points))) for step in item.steps))
     if isinstance(item, Circle):
         return replace(item, centre=move(item.centre))
     if isinstance(item, Line | Polygon):

@@ -11,15 +11,13 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Final, Literal
+from typing import Final
 
 from railwright.handbook.formula import Formula
 from railwright.handbook.registry import look_up
 from railwright.supply.designators import Part, parts
 from railwright.supply.model import PEAK_OVER_RMS, Load, Supply
 from railwright.supply.nominal import section_voltage
-
-Model = Literal["ideal", "textbook", "physical"]
 
 #: Rating rules for a winding's RMS current over the load's mean, reservoir fitted. [-] bridge: Petra toroidal
 #: transformers, notes on secondary ratings; half-wave: Bell, Electronic Devices and Circuits, Ex. 3.7.
@@ -65,11 +63,6 @@ class HandResult:
     givens: Mapping[str, float]
     circumstances: Mapping[str, float] = field(default_factory=dict)
     places: Mapping[str, str] = field(default_factory=dict)
-
-    @property
-    def sign(self) -> float:
-        """-1 for a reading that the negative rail turns round, else 1."""
-        return -1.0 if self.value < 0.0 and self.places.get("drawn") == "load_negative" else 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,7 +125,7 @@ class _Source:
     pulses: float
 
 
-def by_hand(supply: Supply, model: Model = "textbook") -> tuple[HandResult, ...]:
+def by_hand(supply: Supply, model: str = "textbook") -> tuple[HandResult, ...]:
     """Work out by hand what the handbook offers for this supply.
 
     Parameters
@@ -160,7 +153,7 @@ def by_hand(supply: Supply, model: Model = "textbook") -> tuple[HandResult, ...]
     return tuple(_work(supply, source))
 
 
-def _read_source(supply: Supply, model: Model) -> _Source:
+def _read_source(supply: Supply, model: str) -> _Source:
     circuit = supply.rectifier.circuit
     transformer = supply.transformer
     rms = section_voltage(supply.mains, transformer)
@@ -171,7 +164,7 @@ def _read_source(supply: Supply, model: Model) -> _Source:
             rms /= math.sqrt(3.0)
     elif transformer is not None:
         halves = circuit in ("centre-tap", "dual-rail") or (
-            transformer.secondary == "centre-tapped" and supply.rectifier.tap == "common"
+            transformer.secondary == "centre-tapped" and supply.rectifier.tap == "common" and circuit != "bridge"
         )
         if halves:
             place = "secondary_a"
@@ -277,7 +270,7 @@ class _Working:
                 unit=chosen.unit,
                 valid=chosen.valid(**givens),
                 givens=MappingProxyType(dict(givens)),
-                circumstances=MappingProxyType(self.circumstances),
+                circumstances=MappingProxyType(dict(self.circumstances)),
                 places=MappingProxyType({**self.places, "here": place}),
             )
         )

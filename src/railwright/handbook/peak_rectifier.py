@@ -414,7 +414,9 @@ FORMULAS = (
         ),
         result=quantity("winding_current_rms", r"I_{\mathrm{ac}}", "A", "RMS current of the winding", "not negative"),
         function=winding_current_by_rule,
-        assumptions=(Assumption(claim="stands for an average transformer; a stiffer one takes sharper pulses"),),
+        assumptions=(
+            Assumption(claim="stands for an average transformer, though a stiff one takes sharper pulses"),
+        ),
         validity=Validity(sentence="Valid for source resistances of roughly 5 to 10 % of the load."),
         source=PETRA,
         example=Example(

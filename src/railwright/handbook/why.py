@@ -142,9 +142,18 @@ def _split(
         standing = value
     if not contributions and not left:
         left = list(chosen.assumptions)
-    claim = " and ".join(assumption.claim for assumption in left) if left else REMAINDER
-    contributions.append(Contribution(claim=claim, amount=standing - target, value=target))
+    contributions.append(Contribution(claim=_joined(left), amount=standing - target, value=target))
     return tuple(contributions)
+
+
+def _joined(left: list[Assumption]) -> str:
+    """The claim to which the remainder goes: several share it where no law tells them apart."""
+    if not left:
+        return REMAINDER
+    claims = [assumption.claim for assumption in left]
+    if len(claims) == 1:
+        return claims[0]
+    return f"{', '.join(claims[:-1])}, and {claims[-1]} (no law here tells these apart)"
 
 
 def _sentence(

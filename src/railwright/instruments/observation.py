@@ -15,6 +15,8 @@ from railwright.solver.solution import Measures, Solution
 
 #: Share of a waveform's own peak below which a mean or valley is rounding.
 ROUNDING = 1e-11
+#: Share of its own peak above which a diode of a smooth law counts as conducting (readings, conventions).
+CONDUCTS = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,15 +154,53 @@ class Observation:
         """Mains degrees in a second."""
         return 360.0 * self.network.mains_periods / self.network.period
 
+    @cached_property
+    def _exponential(self) -> frozenset[str]:
+        """Diodes of a smooth law: they conduct while their current exceeds a share of their own peak."""
+        return frozenset(self.network.wanted.diodes)
+
+    def _on(self, name: str) -> list[tuple[float, float]]:
+        """Stretches of time in which one block is on. [s]"""
+        if name in self._exponential and name in self.currents:
+            return self._above_threshold(name)
+        return [(i.start, i.end) for i in self.solution.intervals if i.states.get(name, "off") != "off"]
+
+    def _above_threshold(self, name: str) -> list[tuple[float, float]]:
+        wave = self.currents[name]
+        threshold = CONDUCTS * wave.maximum
+        if threshold <= 0.0:
+            return []
+        period = self.network.period
+        edges = [0.0, *self.solution.instants(wave.row, threshold), period]
+        spans = []
+        for start, end in zip(edges, edges[1:], strict=False):
+            if end - start > 1e-12 * period:
+                middle = float(self.solution.values([wave.row], 0.5 * (start + end))[0])
+                if middle > threshold:
+                    spans.append((start, end))
+        return spans
+
+    @cached_property
+    def on_times(self) -> dict[str, list[tuple[float, float]]]:
+        """Stretches of time in which each diode is on. [s]"""
+        return {name: self._on(name) for name in self.diodes}
+
     def conducting(self, names: Iterable[str], *, at_least: int = 1) -> Conduction:
-        """When at least so many of the named blocks are on."""
-        wanted = tuple(names)
-        spans = [
-            (i.start, i.end)
-            for i in self.solution.intervals
-            if sum(i.states.get(name, "off") not in ("off",) for name in wanted) >= at_least
-        ]
-        return self._joined(spans)
+        """When at least so many of the named diodes are on."""
+        spans = [self.on_times[name] if name in self.on_times else self._on(name) for name in names]
+        edges = sorted({0.0, self.network.period, *(t for each in spans for span in each for t in span)})
+        chosen = []
+        for start, end in zip(edges, edges[1:], strict=False):
+            middle = 0.5 * (start + end)
+            if sum(any(a <= middle <= b for a, b in each) for each in spans) >= at_least:
+                chosen.append((start, end))
+        return self._joined(chosen)
+
+    def time_in(self, block: str, states: Iterable[str]) -> float:
+        """Degrees per mains period that a block spends in some of its states."""
+        wanted = tuple(states)
+        total = sum(i.end - i.start for i in self.solution.intervals if i.states.get(block) in wanted)
+        return total * self.degrees_per_second / self.network.mains_periods
 
     def _joined(self, spans: list[tuple[float, float]]) -> Conduction:
         period, periods = self.network.period, self.network.mains_periods

@@ -15,9 +15,11 @@ from railwright.instruments.meters import indicated
 from railwright.instruments.observation import Observation, Wave
 from railwright.network.elements import Capacitor, Inductor, Resistor
 from railwright.network.network import Network, Place
-from railwright.readings import ids_at, split
+from railwright.network.regulators import series_values
+from railwright.network.winding import nominal_mains
+from railwright.readings import UnknownReading, define, ids_at, split
 from railwright.solver.solution import Solution
-from railwright.supply.model import Supply
+from railwright.supply.model import Regulator, Supply
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,6 +34,14 @@ def _ratio(above: float, below: float, reason: str) -> Value:
     if below == 0.0 or not math.isfinite(below):
         return Value(value=None, reason=reason)
     return Value(value=above / below)
+
+
+def _is_known(reading: str, names: tuple[str, ...]) -> bool:
+    try:
+        define(reading, names=names)
+    except UnknownReading:
+        return False
+    return True
 
 
 def _none(reason: str) -> Value:
@@ -63,6 +73,9 @@ class Reader:
             found[reading] = value
         if self.impulses:
             self._mark_impulses(found)
+        if self.supply.elements:
+            names = tuple(self.network.places)
+            found = {reading: value for reading, value in found.items() if _is_known(reading, names)}
         return found
 
     def _mark_impulses(self, found: dict[str, Value]) -> None:
@@ -96,13 +109,15 @@ class Reader:
                 maker = _CURRENT.get(measure)
                 if maker is not None:
                     yield reading, maker(self, current)
+        if place.kind == "core":
+            return
         if voltage is not None:
             yield from self._harmonics(f"{name}.voltage", voltage)
         if current is not None:
             yield from self._harmonics(f"{name}.current", current)
         special = {
             "diode": self._diode, "capacitor": self._capacitor, "choke": self._choke, "resistor": self._resistor,
-            "probe": self._probe,
+            "probe": self._probe, "zener": self._zener,
         }.get(place.kind)  # fmt: skip
         if special is not None:
             yield from special(place)
@@ -145,8 +160,8 @@ class Reader:
             yield f"{name}.current.mean_conducting", (
                 _ratio(current.mean * 360.0, conduction.angle, "It never conducts.")
             )
-        blocks = name in {b.name for b in self.solution.equations.blocks}
-        if not blocks and current.rms > 0.0:
+        switches = name in {b.name for b in self.solution.equations.blocks}
+        if not switches and current.rms > 0.0:
             reason = "A shorted diode doesn't switch: it carries current in both directions."
             for measure in ("angle", "start", "end", "pulses"):
                 yield f"{name}.conduction.{measure}", _none(reason)
@@ -183,7 +198,8 @@ class Reader:
     def _choke(self, place: Place) -> Iterator[tuple[str, Value]]:
         name = place.name
         element, current = self.elements.get(name), self.seen.currents[name]
-        resistance = element.resistance if isinstance(element, Inductor | Resistor) else 0.0
+        winding = self.elements.get(f"{name} resistance", element)  # a saturating choke's copper stands apart
+        resistance = winding.resistance if isinstance(winding, Inductor | Resistor) else 0.0
         yield f"{name}.power.mean", Value(value=resistance * current.rms**2)
         if current.minimum > 1e-9 * current.maximum:
             yield f"{name}.conduction.angle", Value(value=360.0)
@@ -214,73 +230,155 @@ class Reader:
         wave = self.seen.voltages[place.name]
         yield f"{place.name}.indicated", Value(value=indicated(probe.instrument, wave, self.solution))
 
+    def _zener(self, place: Place) -> Iterator[tuple[str, Value]]:
+        name = place.name
+        current = self.seen.currents[name]
+        yield f"{name}.current.mean", Value(value=current.mean)
+        yield f"{name}.current.minimum", Value(value=current.minimum)
+        yield f"{name}.current.peak", Value(value=current.peak)
+        yield f"{name}.power.mean", Value(value=self.seen.power(name))
+
+    def _regulators(self) -> Iterator[tuple[str, Value]]:
+        for number, regulator in ((1, self._regulator(1)), (2, self._regulator(2))):
+            name = f"U{number}"
+            if regulator is None or f"{name}.input" not in self.seen.voltages:
+                continue
+            source, output = self.seen.voltages[f"{name}.input"], self.seen.voltages[f"{name}.output"]
+            sign = -1.0 if source.mean < 0.0 else 1.0
+            values = series_values(regulator, self.network.model)
+            across = (source.row + output.row.scaled(-1.0)).scaled(sign)
+            lowest = self.solution.measures([across, source.row.scaled(sign)], harmonics=False)
+            yield f"{name}.differential.minimum", Value(value=float(lowest.minimum[0]))
+            margin = float(lowest.minimum[1]) - values.output - values.dropout
+            yield f"{name}.headroom.minimum", Value(value=margin)
+            out_of_regulation = ("dropout", "off, no headroom", "off, output high")
+            yield f"{name}.dropout.angle", Value(value=self.seen.time_in(name, out_of_regulation))
+            yield f"{name}.limiting.angle", Value(value=self.seen.time_in(name, ("limiting",)))
+            power = self.seen.power(f"{name}.input") - self.seen.power(f"{name}.output")
+            yield f"{name}.power.mean", Value(value=power)
+
+    def _regulator(self, number: int) -> Regulator | None:
+        supply = self.supply
+        chosen = (supply.regulator or supply.regulator_positive) if number == 1 else supply.regulator_negative
+        return chosen if chosen is not None and chosen.kind == "series" else None
+
     # -- the whole circuit -------------------------------------------------------------------------------------------------
 
     def _loads(self) -> list[str]:
         return [n for n in ("load", "load_positive", "load_negative", "load_across") if n in self.seen.currents]
 
     def _sections(self) -> list[str]:
-        return [n for n in ("secondary_a", "secondary_b") if n in self.seen.currents] or ["secondary"]
+        names = ("secondary_a", "secondary_b", "secondary_1", "secondary_2", "secondary_3", "secondary")
+        return [name for name in names if name in self.seen.currents]
+
+    def _lines(self) -> list[str]:
+        return [name for name in ("mains", "mains_l1", "mains_l2", "mains_l3") if name in self.seen.currents]
 
     def _copper(self) -> float:
-        total = 0.0
-        for name in ("primary", *(f"{s} resistance" for s in self._sections())):
-            element = self.elements.get(name)
-            if isinstance(element, Resistor) and element.resistance > 0.0:
-                wave = self.solution.measures([self.solution.rows.current(name)], harmonics=False)
-                total += element.resistance * float(wave.rms[0]) ** 2
-        return total
+        """Loss in all windings' resistance. [W]"""
+        windings = [
+            element
+            for name, element in self.elements.items()
+            if isinstance(element, Resistor)
+            and element.resistance > 0.0
+            and (name.startswith("primary") or (name.startswith("secondary") and name.endswith("resistance")))
+        ]
+        if not windings:
+            return 0.0
+        rows = [self.solution.rows.current(element.name) for element in windings]
+        rms = self.solution.measures(rows, harmonics=False).rms
+        return float(sum(e.resistance * r**2 for e, r in zip(windings, rms, strict=True)))
 
-    def _whole(self) -> Iterator[tuple[str, Value]]:
-        seen = self.seen
-        voltage, current = seen.voltages["mains"], seen.currents["mains"]
-        real, apparent = seen.power("mains"), voltage.rms * current.rms
+    def _mains(self) -> Iterator[tuple[str, Value]]:
+        """Powers at the outlet; three phases together."""
+        seen, lines = self.seen, self._lines()
+        voltages = [seen.voltages[name] for name in lines]
+        currents = [seen.currents[name] for name in lines]
+        real = sum(seen.power(name) for name in lines)
+        apparent = math.sqrt(sum(v.rms**2 for v in voltages)) * math.sqrt(sum(i.rms**2 for i in currents))
         no_current = "No current flows from the mains."
         yield "mains.power.real", Value(value=real)
         yield "mains.power.apparent", Value(value=apparent)
         yield "mains.power.factor", _ratio(real, apparent, no_current)
-        first_v, first_i = complex(voltage.harmonics[1]), complex(current.harmonics[1])
-        if abs(first_i) > 1e-12 * max(current.rms, 1e-300) and abs(first_v) > 0.0:
-            lag = math.degrees(np.angle(first_v * np.conj(first_i)))
+        first = [complex(i.harmonics[1]) for i in currents]
+        rms = math.sqrt(sum(i.rms**2 for i in currents))
+        size = math.sqrt(sum(abs(f) ** 2 for f in first))
+        fundamental = sum(complex(v.harmonics[1]) * np.conj(f) for v, f in zip(voltages, first, strict=True))
+        if size > 1e-12 * max(rms, 1e-300) and abs(fundamental) > 0.0:
+            lag = math.degrees(np.angle(fundamental))
             yield "mains.power.displacement_angle", Value(value=lag)
             yield "mains.power.displacement_factor", Value(value=math.cos(math.radians(lag)))
         else:
             yield "mains.power.displacement_angle", _none(no_current)
             yield "mains.power.displacement_factor", _none(no_current)
-        yield "mains.power.distortion_factor", _ratio(abs(first_i), current.rms, no_current)
+        yield "mains.power.distortion_factor", _ratio(size, rms, no_current)
 
-        sections = self._sections()
-        secondary_apparent = sum(seen.voltages[s].rms * seen.currents[s].rms for s in sections)
-        yield "secondary.power.real", Value(value=sum(seen.power(s) for s in sections))
-        loads = self._loads()
+    def _whole(self) -> Iterator[tuple[str, Value]]:
+        seen, loads, sections = self.seen, self._loads(), self._sections()
+        yield from self._mains()
+        real = sum(seen.power(name) for name in self._lines())
         load_power = sum(seen.power(name) for name in loads)
         load_dc = sum(abs(seen.voltages[n].mean * seen.currents[n].mean) for n in loads)
         yield "load.power.mean", Value(value=load_power)
         yield "load.power.dc", Value(value=load_dc)
+        load = self.supply.loads.single
+        if load is not None and load.kind == "battery":
+            assert load.value is not None
+            yield "load.battery.power", Value(value=load.value * seen.currents["load"].mean)
         copper = 0.0
+        if sections:
+            yield "secondary.power.real", Value(value=sum(seen.power(s) for s in sections))
         if self.supply.transformer is not None:
+            apparent = sum(seen.voltages[s].rms * seen.currents[s].rms for s in sections)
             copper = self._copper()
-            emf = next(iter(self.network.emf.values()))
-            yield "secondary.voltage.open_rms", Value(value=emf)
-            yield "secondary.power.apparent", Value(value=secondary_apparent)
+            yield "secondary.voltage.open_rms", Value(value=next(iter(self.network.emf.values())))
+            yield "secondary.power.apparent", Value(value=apparent)
             no_load = "No current flows in the winding."
-            yield "T1.utilisation.secondary", _ratio(load_dc, secondary_apparent, no_load)
-            primary_apparent = seen.voltages["primary"].rms * seen.currents["primary"].rms
-            yield "T1.utilisation.mean", _ratio(load_dc, 0.5 * (secondary_apparent + primary_apparent), no_load)
+            yield "T1.utilisation.secondary", _ratio(load_dc, apparent, no_load)
+            lines = self._lines()
+            primary = sum(seen.voltages[n].rms * seen.currents[n].rms for n in lines)
+            yield "T1.utilisation.mean", _ratio(load_dc, 0.5 * (apparent + primary), no_load)
             yield "T1.power.mean", Value(value=copper)
-            if "T1.magnetizing" in seen.currents:
-                yield "T1.magnetizing.current.peak", Value(value=seen.currents["T1.magnetizing"].peak)
+            yield from self._magnetizing()
         conduction = seen.conducting(seen.diodes)
         yield "rectifier.conduction.angle", Value(value=conduction.angle)
         yield "rectifier.conduction.pulses", Value(value=conduction.count)
         yield "rectifier.overlap.angle", Value(value=self._overlap())
         diode_power = sum(seen.power(name) for name in seen.diodes)
-        yield "rectifier.power.dc_ratio", _ratio(load_dc, load_power + diode_power + copper, "No power reaches the load.")
-        yield "supply.efficiency", _ratio(load_power, real, no_current)
+        useful = self._behind_rectifier(load_dc, load_power)
+        yield "rectifier.power.dc_ratio", _ratio(useful[0], useful[1] + diode_power + copper, "No power reaches the load.")
+        yield from self._regulators()
+        yield "supply.efficiency", _ratio(load_power, real, "No power is taken from the mains.")
         yield "supply.power.loss", Value(value=real - load_power)
         if self.supply.is_dual:
             positive, negative = abs(seen.voltages["load_positive"].mean), abs(seen.voltages["load_negative"].mean)
             yield "supply.rail.imbalance", _ratio(positive - negative, 0.5 * (positive + negative), _NO_MEAN)
+
+    def _behind_rectifier(self, load_dc: float, load_power: float) -> tuple[float, float]:
+        """DC power and whole power that count as useful: of the load; with regulators, at their inputs."""
+        inputs = [name for name in ("U1.input", "U2.input") if name in self.seen.currents]
+        if not inputs:
+            return load_dc, load_power
+        waves = [(self.seen.voltages[n], self.seen.currents[n]) for n in inputs]
+        return sum(abs(v.mean * i.mean) for v, i in waves), sum(self.seen.power(n) for n in inputs)
+
+    def _magnetizing(self) -> Iterator[tuple[str, Value]]:
+        if "T1.magnetizing" not in self.seen.currents:
+            return
+        yield "T1.magnetizing.current.peak", Value(value=self.seen.currents["T1.magnetizing"].peak)
+        name, _ = self.seen.network.places["T1.magnetizing"].currents[0]  # type: ignore[index]
+        element = self.elements[name]
+        if isinstance(element, Inductor):
+            flux = element.inductance * abs(self.seen.currents["T1.magnetizing"].peak)
+        else:
+            held = self.solution.measures([self.solution.rows.state(name)], harmonics=False)
+            flux = float(max(abs(held.maximum[0]), abs(held.minimum[0])))
+        frequency = self.network.frequency
+        if frequency is not None:
+            nominal = nominal_mains(self.supply) * math.sqrt(2.0) / (2.0 * math.pi * frequency)
+            if self.supply.mains.phases == 3 and self.supply.transformer is not None:
+                nominal /= math.sqrt(3.0) if self.supply.transformer.connection.startswith("star") else 1.0
+            yield "T1.flux.peak_ratio", Value(value=flux / nominal)
 
     def _overlap(self) -> float:
         longest = 0.0

@@ -86,3 +86,49 @@ def current_load(*, name: str, a: str, b: str, current: float, minimum_voltage: 
         last_slope=(1.0, 0.0),
         state_names=("below its floor", "constant current"),
     )
+
+
+def zener(
+    *, name: str, cathode: str, anode: str, voltage: float, resistance: float, forward_drop: float
+) -> Block:
+    """A zener from cathode to anode: breaks down at `voltage`, conducts forward at minus `forward_drop`."""
+    return piecewise_linear(
+        name=name,
+        a=cathode,
+        b=anode,
+        vertices=[(-forward_drop, 0.0), (voltage, 0.0)],
+        first_slope=(0.0, 1.0),
+        last_slope=(resistance, 1.0),
+        state_names=("forward", "off", "regulating"),
+        start=1,
+    )
+
+
+def power_load(
+    *, name: str, a: str, b: str, power: float, floor: float, low: float, high: float, chords: int
+) -> Block:
+    """A constant power as chords of power / voltage between `low` and `high`.
+
+    Below `floor` it is the resistor that takes the power at that voltage, beyond `high` a constant current. The
+    chords' vertices are spaced geometrically and lowered a little, so that each chord is as far above the law in its
+    middle as it is below at its ends.
+    """
+    ratio = (high / low) ** (1.0 / chords)
+    balance = 1.0 - ((ratio + 1.0) ** 2 / (4.0 * ratio) - 1.0) / 2.0
+    volts = [low * ratio**k for k in range(chords + 1)]
+    vertices = [(v, balance * power / v) for v in volts]
+    if floor < low * (1.0 - 1e-12):
+        # From the floor to the fitted range: a few more chords on the law itself.
+        steps = 4
+        lower = [floor * (low / floor) ** (k / steps) for k in range(steps)]
+        vertices = [(v, power / v) for v in lower] + vertices
+    first = vertices[0]
+    return piecewise_linear(
+        name=name,
+        a=a,
+        b=b,
+        vertices=vertices,
+        first_slope=first,
+        last_slope=(1.0, 0.0),
+        state_names=("below its floor", *(f"chord {k}" for k in range(1, len(vertices))), "beyond its range"),
+    )

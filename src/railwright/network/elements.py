@@ -137,6 +137,11 @@ class Block:
     reference: str | None = None
     has_flux: bool = False
     start: int = 0  # the state in which a cold solve begins
+    variants: tuple[tuple[State, ...], ...] = ()  # states in each stretch of the schedule, where they change
+
+    def at(self, stretch: int) -> tuple[State, ...]:
+        """The states that hold in a stretch of the schedule."""
+        return self.variants[stretch] if self.variants else self.states
 
 
 Element = Resistor | Capacitor | Inductor | Source | Winding | StiffCore | Block

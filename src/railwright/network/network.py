@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from railwright.network.elements import Element
+from railwright.network.exponential import ExponentialLaw
+from railwright.network.tuning import Tuning, Wanted
 
 PlaceKind = Literal["ac", "dc", "diode", "capacitor", "choke", "resistor", "load", "probe", "core", "regulator", "zener"]
 
@@ -43,4 +45,7 @@ class Network:
     places: Mapping[str, Place] = field(default_factory=dict)
     emf: Mapping[str, float] = field(default_factory=dict)  # [V] RMS of each winding section as used
     groups: tuple[tuple[str, ...], ...] = ()  # diodes that take over from each other
+    wanted: Wanted = Wanted()  # what its many-segment parts are to be tuned to
+    laws: Mapping[str, ExponentialLaw] = field(default_factory=dict)  # the true law of each exponential diode
+    tuning: Tuning = Tuning()  # what its pieces were fitted to
     notes: tuple[str, ...] = ()  # what the output must say about how this network was made

@@ -73,30 +73,23 @@ def falling_root(coefficients: Array, high: float) -> float:
     return s
 
 
-def crossing(coefficients: Array, tolerance: float, span: float) -> float:
-    """First instant in (0, span] where a guard falls below zero; -1 if it doesn't.
+def crossing(coefficients: Array, tolerance: float, floor: float) -> float:
+    """First instant in (0, 1] where a guard falls below zero; -1 if it doesn't.
 
-    A guard that begins at zero and rises has just been entered: that root is divided out, or the run would
-    stall in steps of no length.
+    A guard that begins at zero has just been entered, give or take rounding: it counts as failing only once it is
+    below `floor`, or the run would stall in steps of no length.
     """
-    if coefficients[0] <= tolerance and coefficients[1] > 0.0:
-        polynomial = coefficients[1:].copy()
-        tolerance = 0.0
-    else:
-        polynomial = coefficients.copy()
+    polynomial = coefficients.copy()
+    if polynomial[0] <= tolerance:
+        polynomial[0] -= floor
         if polynomial[0] <= 0.0:
             return 0.0
-    if span != 1.0:
-        power = 1.0
-        for m in range(len(polynomial)):
-            polynomial[m] *= power
-            power *= span
-    end = evaluate(polynomial, 1.0)
-    if end < -tolerance:
-        return span * falling_root(polynomial, 1.0)
+        floor = 0.0
+    if evaluate(polynomial, 1.0) < floor:
+        return falling_root(polynomial, 1.0)
     lowest = lowest_point(polynomial)
-    if 0.0 < lowest < 1.0 and evaluate(polynomial, lowest) < -tolerance:
-        return span * falling_root(polynomial, lowest)
+    if 0.0 < lowest < 1.0 and evaluate(polynomial, lowest) < floor:
+        return falling_root(polynomial, lowest)
     return -1.0
 
 
@@ -135,6 +128,8 @@ def advance(
     elapsed = 0.0
     bracket = 0.0
     present = guards @ state
+    # A guard at zero may sink a little further in rounding before it counts as failing.
+    floors = np.where(present <= tolerances, np.minimum(present, 0.0) - 2.0 * tolerances, -tolerances)
     while span - elapsed > 1e-15 * cell:
         left = span - elapsed
         if left < smallest * (1.0 - 1e-12):
@@ -151,7 +146,7 @@ def advance(
             ahead = taylor(motion, state, step).sum(axis=0)
         future = guards @ ahead
         suspect = False
-        if np.any(future < -tolerances):
+        if np.any(future < floors):
             suspect = True
         else:
             falls = guard_rates @ state
@@ -159,7 +154,7 @@ def advance(
             for g in range(len(future)):
                 if falls[g] < 0.0 and rises[g] > 0.0:
                     meet = (future[g] - present[g] - rises[g] * step) / (falls[g] - rises[g])
-                    if present[g] + falls[g] * meet < -tolerances[g]:
+                    if present[g] + falls[g] * meet < floors[g]:
                         suspect = True
                         break
             if rings and not suspect and level < finest:
@@ -177,7 +172,7 @@ def advance(
             columns = taylor(motion, state, step)
             first, which = 2.0, -1
             for g in range(len(future)):
-                root = crossing(columns @ guards[g], tolerances[g], 1.0)
+                root = crossing(columns @ guards[g], tolerances[g], floors[g])
                 if 0.0 <= root < first:
                     first, which = root, g
             if which >= 0:

@@ -321,7 +321,7 @@ class Equations:
                 if node in nodes:
                     right[nodes[node]] += sign * value
         for block, state in zip(self.blocks, key[1:], strict=True):
-            law = block.states[state].law
+            law = block.at(key[0])[state].law
             row = layout.branches[block.name]
             for node, weight in (
                 (block.a, law.across),
@@ -402,7 +402,7 @@ class Equations:
             )
             hold = constraints[:, :dynamic] @ steer
             blocked = [
-                layout.branches[b.name] for b, s in zip(self.blocks, key[1:], strict=True) if b.states[s].blocks
+                layout.branches[b.name] for b, s in zip(self.blocks, key[1:], strict=True) if b.at(key[0])[s].blocks
             ]
             share_state = np.zeros((len(blocked), layout.size))
             share_null = np.zeros((len(blocked), free))
@@ -438,7 +438,7 @@ class Equations:
         loudest = np.abs(reached[len(layout.nodes) :]).max(initial=0.0)
         for number, (block, state) in enumerate(zip(self.blocks, key[1:], strict=True)):
             own = np.abs(reached[layout.branches[block.name]]).max()
-            for guard in block.states[state].guards:
+            for guard in block.at(key[0])[state].guards:
                 if guard.law.current and guard.law.constant == 0.0 and own <= 1e-12 * loudest:
                     idle.append(len(guards))
                 guards.append(self.law_row(block, guard.law, outputs))

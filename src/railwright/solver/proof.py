@@ -7,7 +7,9 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from railwright.network.diodes import FIRST_PEAK
 from railwright.network.elements import Block, Capacitor, Inductor, Law, Resistor, Source, StiffCore, Winding
+from railwright.network.exponential import distance, vertices
 from railwright.solver.elimination import Array
 from railwright.solver.failure import NO_BALANCE, NoProvableAnswer
 from railwright.solver.solution import Solution
@@ -21,6 +23,8 @@ LIMITS = {
     "kirchhoff": 1e-9,
     "diode_law": 1e-12,
 }
+#: Limit of `diode_law` where exponential diodes are followed by eight straight pieces, or by fewer.
+PIECEWISE_LAW_LIMIT = {8: 1e-3, 4: 2e-3}
 _WORDS = {
     "power_balance": "power balance",
     "charge_balance": "charge balance of a capacitor",
@@ -41,12 +45,13 @@ class Proof:
     periodicity: float
     kirchhoff: float
     diode_law: float
+    pieces: int = 0  # straight conducting pieces of each exponential diode; 0: the law itself is straight
 
     def to_json(self) -> dict[str, float]:
         """The six figures by name."""
-        return {f.name: float(getattr(self, f.name)) for f in fields(self)}
+        return {f.name: float(getattr(self, f.name)) for f in fields(self) if f.name != "pieces"}
 
-    def require(self, limits: dict[str, float] | None = None) -> None:
+    def require(self) -> None:
         """Refuse an answer that isn't proved.
 
         Raises
@@ -54,7 +59,8 @@ class Proof:
         NoProvableAnswer
             If any figure is over its limit, or isn't a number.
         """
-        for name, limit in (limits or LIMITS).items():
+        limits = LIMITS | ({"diode_law": PIECEWISE_LAW_LIMIT.get(self.pieces, 1e-3)} if self.pieces else {})
+        for name, limit in limits.items():
             value = getattr(self, name)
             if not value <= limit:
                 raise NoProvableAnswer(NO_BALANCE.format(balance=_WORDS[name], value=value, limit=limit))
@@ -71,7 +77,8 @@ class _Prover:
     def __init__(self, solution: Solution) -> None:
         self.solution = solution
         self.equations = solution.equations
-        self.elements = self.equations.network.elements
+        self.network = self.equations.network
+        self.elements = self.network.elements
         self.layout = self.equations.layout
         rows = solution.rows
         self.named = [
@@ -134,7 +141,8 @@ class _Prover:
             flux_balance=flux,
             periodicity=self._periodicity(),
             kirchhoff=self._kirchhoff(),
-            diode_law=self._diode_law(),
+            diode_law=self._exponential_law() if self.network.laws else self._diode_law(),
+            pieces=self.network.tuning.slopes if self.network.laws else 0,
         )
 
     def _given_power(self, source: Source) -> float:
@@ -186,7 +194,7 @@ class _Prover:
                     leave(element.a, amount)
                     leave(element.b, -amount)
             for node, total in sums.items():
-                if node != self.equations.network.ground:
+                if node != self.network.ground:
                     worst = max(worst, abs(total) / self.peak_current)
         return worst
 
@@ -241,7 +249,7 @@ class _Prover:
             return abs(across(element.a, element.b)) / self.peak_voltage
         if isinstance(element, Block):
             number = [b.name for b in self.equations.blocks].index(element.name)
-            chosen = element.states[key[1 + number]]
+            chosen = element.at(stretch)[key[1 + number]]
             worst = abs(self._law(chosen.law, element, amount, volts, state))
             for guard in chosen.guards:
                 worst = max(worst, -self._law(guard.law, element, amount, volts, state))
@@ -263,6 +271,23 @@ class _Prover:
         )
         return value / size
 
+    def _exponential_law(self) -> float:
+        """Largest distance of the straight pieces from each diode's own exponential law, over the range in use."""
+        emf = max(self.network.emf.values(), default=0.0) * math.sqrt(2.0) or self.peak_voltage
+        peaks = self.network.tuning.diode_peaks
+        worst = 0.0
+        names = list(self.network.laws)
+        rows = [self.solution.rows.current(name) for name in names]
+        measured = self.solution.measures(rows, harmonics=False).maximum
+        largest = float(measured.max(initial=0.0))
+        for name, peak in zip(names, measured, strict=True):
+            if peak <= 1e-6 * largest:
+                continue  # carries next to nothing: its curve isn't used
+            law = self.network.laws[name]
+            points = vertices(law, peaks.get(name, FIRST_PEAK), self.network.tuning.slopes)
+            worst = max(worst, distance(law, points, float(peak), emf))
+        return worst
+
     def _diode_law(self) -> float:
         """Largest distance of a diode's (v, i) from its curve: from its own vertices, not from the chosen state."""
         worst = 0.0
@@ -274,12 +299,12 @@ class _Prover:
                     continue
                 voltage = volts.get(block.a, 0.0) - volts.get(block.b, 0.0)
                 amount = float(unknowns[self.layout.branches[block.name]])
-                worst = max(worst, self._distance(block, voltage, amount))
+                worst = max(worst, self._distance(block, pattern.key[0], voltage, amount))  # type: ignore[attr-defined]
         return worst
 
-    def _distance(self, block: Block, voltage: float, amount: float) -> float:
+    def _distance(self, block: Block, stretch: int, voltage: float, amount: float) -> float:
         best = math.inf
-        for state in block.states:
+        for state in block.at(stretch):
             inside = all(
                 g.law.across * voltage + g.law.current * amount + g.law.constant
                 >= -1e-9 * (abs(g.law.across) * self.peak_voltage + abs(g.law.current) * self.peak_current)

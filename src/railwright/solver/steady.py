@@ -79,14 +79,15 @@ def find(
         following[fluxes] = 0.0
         state = following
         iterations += 1
-    last = math.inf
+    best, refuge, patience = math.inf, state, 0
     drift = math.inf
     for _ in range(LIMIT):
         run = follower.follow(state)
         iterations += 1
-        gap = run.end[: layout.dynamic] - state
+        end = run.end[: layout.dynamic]
+        gap = end - state
         size = max(float(np.abs(weight * follower.scale.states[: layout.dynamic]).max(initial=0.0)), 1e-300)
-        drift = float(np.abs(weight * gap).max(initial=0.0)) / size
+        drift = float(np.linalg.norm(weight * gap)) / size
         if not layout.dynamic:
             break
         step, amplification = correction(run.jacobian, gap, weight)
@@ -94,12 +95,20 @@ def find(
         if moved <= max(PRECISION, 4.0 * ROUNDING * amplification):
             state = state + step
             break
-        if run.grazing or (drift > 2.0 * last and iterations < LIMIT // 2):
-            state = run.end[: layout.dynamic].copy()
-            state[fluxes] = 0.0
+        if drift <= best:
+            best, refuge = drift, end.copy()
+            refuge[fluxes] = 0.0
+        if run.grazing or drift > 2.0 * best:
+            # The step went too far. A passive circuit never moves away from its steady state by itself: go on from
+            # the end of the best period so far, and let it run on its own for a while before the next correction.
+            state, best = refuge, math.inf
+            patience += 1
+            for _ in range(patience):
+                state = follower.follow(state, linearise=False).end[: layout.dynamic].copy()
+                state[fluxes] = 0.0
+                iterations += 1
         else:
             state = state + step
-        last = moved
     else:
         if drift > 1e-10:
             raise NoProvableAnswer(NOT_PERIODIC.format(iterations=LIMIT, drift=drift))

@@ -18,7 +18,7 @@ from railwright.solver.equations import Equations, Pattern
 from railwright.solver.failure import NO_LIMIT, NoProvableAnswer
 from railwright.solver.period import Follower, Run
 from railwright.solver.solution import Solution
-from railwright.solver.steady import Steady, find, weights
+from railwright.solver.steady import Steady, correction, find, weights
 
 #: Time constants, in periods, of the two light loads that point to the limit.
 _LIGHT = (1e9, 8e9)
@@ -26,6 +26,8 @@ _LIGHT = (1e9, 8e9)
 _POWER = 2.0 / 3.0
 #: Share of the peak voltage within which a diode's threshold counts as touched.
 _NEAR = 1e-3
+#: Attempts to raise the kept charges until no diode conducts.
+_RAISES = 12
 
 
 def _resting(equations: Equations) -> Pattern:
@@ -38,38 +40,65 @@ def _resting(equations: Equations) -> Pattern:
     )
 
 
-def holds_charge(equations: Equations) -> bool:
-    """Whether some charge stays for ever once no diode conducts."""
+def kept_capacitors(equations: Equations) -> list[str]:
+    """Capacitors of which some charge stays for ever while no diode conducts."""
     count = len(equations.capacitors)
     if not count or not equations.blocks:
-        return False
+        return []
     pattern = equations.pattern((0, *(block.start for block in equations.blocks)))
     if pattern.contradictory:
-        return False
+        return []
     dynamic = equations.layout.dynamic
-    motion = pattern.motion[:dynamic, :dynamic] * equations.period
     energy = weights(equations)
-    motion = energy[:, None] * motion / energy
-    left, sizes, _ = np.linalg.svd(motion)
+    motion = energy[:, None] * pattern.motion[:dynamic, :dynamic] * equations.period / energy
+    if pattern.constrained:
+        motion = motion @ (energy[:, None] * pattern.entry[:dynamic, :dynamic] / energy)
+    _, sizes, right = np.linalg.svd(motion)
     floor = 1e-13 * max(float(sizes[0]), 1.0)
-    kept = left[:, sizes <= floor]
-    # A direction that is kept and holds charge of a capacitor; chokes without resistance alone don't count.
-    share = np.abs(kept[:count]).max(initial=0.0) if kept.size else 0.0
-    constrained = np.abs(pattern.entry[:dynamic, :dynamic] - np.eye(dynamic)).max() > 1e-9 if dynamic else False
-    if constrained:
-        held = pattern.entry[:dynamic, :dynamic] / energy[None, :] * energy[:, None]
-        share = np.abs((held.T @ kept)[:count]).max(initial=0.0) if kept.size else 0.0
-    return bool(share > 1e-6)
+    kept = right[sizes <= floor]
+    if pattern.constrained and len(kept):
+        kept = kept @ (energy[:, None] * pattern.entry[:dynamic, :dynamic] / energy).T
+    shares = np.abs(kept[:, :count]).max(axis=0, initial=0.0)
+    return [c.name for c, share in zip(equations.capacitors, shares, strict=True) if share > 1e-6]
+
+
+def holds_charge(equations: Equations) -> bool:
+    """Whether there is a steady state in which no diode ever conducts, all charge staying where it is."""
+    kept = kept_capacitors(equations)
+    if not kept:
+        return False
+    pattern = equations.pattern((0, *(block.start for block in equations.blocks)))
+    quiet, energy = _resting(equations), weights(equations)
+    places = [equations.layout.states[name] for name in kept]
+    state = np.zeros(equations.layout.dynamic)
+    for _ in range(_RAISES):
+        run = _quiet_run(equations, quiet, state)
+        gap = run.end[: len(state)] - state
+        step, _ = correction(run.jacobian, gap, energy)
+        state = state + step
+        slack, gradients, peak = _slack(equations, pattern, quiet, state)
+        failing = np.flatnonzero(slack < -1e-9 * peak)
+        if not len(failing):
+            return True
+        # Raise the kept charges, and only these, a little beyond what the failing diodes ask for.
+        rows = gradients[failing][:, places] / energy[places]
+        if np.abs(rows).max(initial=0.0) < 1e-12:
+            return False
+        raised, *_ = np.linalg.lstsq(rows, slack[failing] - 1e-3 * peak, rcond=1e-9)
+        state[places] += raised / energy[places]
+    return False
 
 
 def _lightly_loaded(network: Network, periods: float) -> Network:
     """The network with a light load across every capacitor."""
     equations = Equations(network)
+    kept = kept_capacitors(equations)
     leaks = [
         Resistor(
             name=f"light load of {c.name}", a=c.a, b=c.b, resistance=periods * network.period / c.capacitance
         )
         for c in equations.capacitors
+        if c.name in kept
     ]
     return replace(network, elements=(*network.elements, *leaks))
 
@@ -108,26 +137,30 @@ def _settle(equations: Equations, state: Array) -> Array:
     """Set the kept voltages so that every diode that was the last to conduct just touches its threshold."""
     pattern = equations.pattern((0, *(block.start for block in equations.blocks)))
     quiet = _resting(equations)
-    count = equations.layout.dynamic
     energy = weights(equations)
     for _ in range(4):
-        run = _quiet_run(equations, quiet, state)
-        # What the periodic part of the state (chokes, leakage) does of its own is already settled in `state`.
-        solution = Solution(equations, Steady(start=state, run=run, iterations=0, multipliers=np.zeros(0)))
-        rows = [solution.rows.voltage(b.a, b.b) for b in equations.blocks]
-        thresholds = np.array([-_threshold(b) for b in equations.blocks])
-        measured = solution.measures(rows, harmonics=False)
-        slack = thresholds - measured.maximum
-        peak = float(np.abs(measured.maximum).max() + np.abs(measured.minimum).max())
+        slack, gradients, peak = _slack(equations, pattern, quiet, state)
         touching = np.flatnonzero(np.abs(slack) <= _NEAR * peak)
         if not len(touching):
             break
-        gradients = np.array([-pattern.guards[_first_guard(pattern, k)][:count] for k in touching])
-        step, *_ = np.linalg.lstsq(gradients / energy, slack[touching], rcond=1e-9)
+        step, *_ = np.linalg.lstsq(gradients[touching] / energy, slack[touching], rcond=1e-9)
         state = state + step / energy
         if np.abs(slack[touching]).max() <= 1e-15 * peak:
             break
     return state
+
+
+def _slack(equations: Equations, pattern: Pattern, quiet: Pattern, state: Array) -> tuple[Array, Array, float]:
+    """How far each block stays from leaving its resting state over a period, its gradient, and the largest voltage."""
+    count = equations.layout.dynamic
+    run = _quiet_run(equations, quiet, state)
+    solution = Solution(equations, Steady(start=state, run=run, iterations=0, multipliers=np.zeros(0)))
+    rows = [solution.rows.voltage(b.a, b.b) for b in equations.blocks]
+    thresholds = np.array([-_threshold(b) for b in equations.blocks])
+    measured = solution.measures(rows, harmonics=False)
+    peak = float(np.abs(measured.maximum).max() + np.abs(measured.minimum).max())
+    gradients = np.array([-pattern.guards[_first_guard(pattern, k)][:count] for k in range(len(equations.blocks))])
+    return thresholds - measured.maximum, gradients, max(peak, 1e-300)
 
 
 def _threshold(block: object) -> float:
@@ -145,6 +178,6 @@ def _quiet_run(equations: Equations, quiet: Pattern, state: Array) -> Run:
     kept = equations.patterns
     equations.patterns = {quiet.key: quiet}
     try:
-        return follower.follow(state, record=True, linearise=False, key=quiet.key)
+        return follower.follow(state, record=True, key=quiet.key)
     finally:
         equations.patterns = kept

@@ -15,7 +15,7 @@ from railwright.quantities import (
     read_ratio,
     read_tolerance,
 )
-from railwright.supply.errors import FaultList, as_written, listed, quoted
+from railwright.supply.errors import FaultList, as_written, listed, quoted, shown
 from railwright.supply.keys import SECTIONS, Key
 from railwright.supply.locate import Path
 
@@ -58,7 +58,7 @@ class Table:
 
     def _table_example(self) -> str:
         key = self.section.keys[0]
-        name = str(self.path[-1]) if self.path else self.section.name
+        name = shown(str(self.path[-1])) if self.path else self.section.name
         if isinstance(self.path[-1] if self.path else "", int):
             return f"{{ {key.name} = {key.example or '...'} }}"
         return f"{name} = {{ {key.name} = {key.example or '...'} }}"
@@ -156,6 +156,8 @@ class Table:
         """Write down that a required key is absent."""
         if self.wrong:
             return
+        if any(self.section.key(guess) is None and self.faults.near(guess, (name,)) for guess in self.content):
+            return  # the unknown key will be told, with the one that it is near to
         key = self.key(name)
         example = f'"{key.choices[0]}"' if key.choices else key.example
         allowed = listed(key.choices)

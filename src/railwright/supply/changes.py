@@ -143,8 +143,8 @@ class TreeEdit:
         return inner
 
     def _item(self, section: str, position: str, key: str) -> dict[str, Any] | None:
-        items = self.tree.get(section, [])
-        if position.isdecimal() and 0 < int(position[:6]) <= len(items):
+        items = self.tree.get(section)
+        if isinstance(items, list) and position.isdecimal() and 0 < int(position[:6]) <= len(items):
             item = items[int(position) - 1]
             if isinstance(item, dict):
                 return item

@@ -78,7 +78,8 @@ def with_fault(supply: Supply, words: str) -> Supply:
         nominal = supply.mains.voltage_rms
     if changes:
         supply = replace_all(supply, changes, place="fault")
-    return dataclasses.replace(supply, faults=(*supply.faults, fault), nominal_mains_voltage=nominal)
+    kept = [old for old in supply.faults if not (fault.target in ("mains", "load") and old.target == fault.target)]
+    return dataclasses.replace(supply, faults=(*kept, fault), nominal_mains_voltage=nominal)
 
 
 def known_faults(supply: Supply) -> tuple[str, ...]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
-from typing import Any
 
 from railwright.supply.changes import TreeEdit
 from railwright.supply.errors import FaultList, SheetError, SheetFault, listed, near_miss, quoted
@@ -97,7 +96,7 @@ def at_point(supply: Supply, name: str) -> Supply:
 
 def _with_faults_of(supply: Supply, changed: Supply) -> Supply:
     """Carry the faults over; those still to be made must fit the changed circuit as well."""
-    kept: list[Any] = []
-    for fault in supply.faults:
-        kept.append(fault if fault.edits == "supply" else parse_fault(changed, fault.words))
-    return dataclasses.replace(changed, faults=tuple(kept)) if kept else changed
+    if not supply.faults and supply.nominal_mains_voltage is None:
+        return changed
+    kept = tuple(fault if fault.edits == "supply" else parse_fault(changed, fault.words) for fault in supply.faults)
+    return dataclasses.replace(changed, faults=kept, nominal_mains_voltage=supply.nominal_mains_voltage)

@@ -193,21 +193,24 @@ def supply_from_tree(
     top.check_keys()
     top.choice("kind")
     supply = _own_network(top) if "element" in tree else _standard_circuit(top)
-    if not faults.faults and with_points:
-        _check_points(supply, faults)
+    if with_points:
+        _check_points(top, supply)
     if faults.faults:
         raise SheetError(faults.in_order())
     return dataclasses.replace(supply, changes=changes, notes=(*supply.notes, *changes))
 
 
-def _check_points(supply: Supply, faults: FaultList) -> None:
+def _check_points(top: Table, supply: Supply) -> None:
     """Set the keys of every point, and check what comes of it; faults are told at the point's line."""
-    for position, point in enumerate(supply.points, 1):
+    faults = top.faults
+    told = {(fault.key, fault.problem) for fault in faults.faults}
+    written = top.content.get("point")
+    for position, item in enumerate(written[:MOST_PARTS] if isinstance(written, list) else (), 1):
         path: Path = ("point", position, "set")
         line = faults.line_of(path)
         trial = FaultList(file=faults.file, lines={}, place="")
         edit = TreeEdit(supply.tree, trial)
-        for key, value in point.set.items():
+        for key, value in flattened(as_mapping(as_mapping(item).get("set"))).items():
             if key == "rectifier.circuit" or key.partition(".")[0] in NOT_IN_A_POINT:
                 faults.add(
                     (*path, key),
@@ -217,18 +220,16 @@ def _check_points(supply: Supply, faults: FaultList) -> None:
                 )
                 continue
             edit.set(key, value)
+        found = list(trial.faults)
+        if edit.touched:
+            lines = faults.lines | {touched: line for touched in edit.touched if line is not None}
+            try:
+                supply_from_tree(edit.tree, lines=lines, origin=faults.file, with_points=False)
+            except SheetError as error:
+                found += [fault for fault in error.faults if (fault.key, fault.problem) not in told]
         faults.faults += [
-            dataclasses.replace(fault, line=line, key=f"{dotted(path)}.{fault.key}") for fault in trial.faults
+            dataclasses.replace(fault, line=fault.line or line, key=f"{dotted(path)}: {fault.key}") for fault in found
         ]
-        if trial.faults:
-            continue
-        lines = faults.lines | {touched: line for touched in edit.touched if line is not None}
-        try:
-            supply_from_tree(edit.tree, lines=lines, origin=faults.file, with_points=False)
-        except SheetError as error:
-            faults.faults += [
-                dataclasses.replace(fault, key=f"{dotted(path)}: {fault.key}") for fault in error.faults
-            ]
 
 
 # ----------------------------------------------------------------------------------------------- the whole supply
@@ -706,6 +707,8 @@ def _syntax_fault(text: str, message: str, origin: str) -> SheetFault:
     said = message[: place.start()] if place else message.removesuffix(" (at end of document)")
     bare = re.sub(r"\"[^\"]*\"|'[^']*'", "''", row)
     remedy = next((remedy for pattern, remedy in TYPICAL_SLIPS if pattern.search(bare)), "")
+    if not remedy and bare.count("{") > bare.count("}"):
+        remedy = "A table in braces stands on one line; for a longer one write [[filter]] and a line for each key."
     if "twice" in said or said.startswith("Cannot overwrite"):
         said = "the same key or table stands twice"
         remedy = "Keep one; several parts of one kind are written [[filter]] with two brackets."

@@ -84,14 +84,12 @@ def read_aim(text: str) -> Aim:
     Raises
     ------
     NotAnAim
-        If it isn't a reading, an operator and a value.
-    UnknownReading
-        If there is no such reading.
+        If it isn't a reading, an operator and a value, or there is no such reading.
     QuantityError
         If the value isn't one in the reading's unit.
     """
     from railwright.quantities import read_quantity
-    from railwright.readings import unit_of
+    from railwright.readings import UnknownReading, unit_of
 
     match = _AIM.match(text)
     if match is None:
@@ -100,7 +98,10 @@ def read_aim(text: str) -> Aim:
             '"load.voltage.ripple_peak_to_peak <= 2 V".'
         )
     reading, operator, wanted = match.groups()
-    unit = unit_of(reading)
+    try:
+        unit = unit_of(reading)
+    except UnknownReading as unknown:
+        raise NotAnAim(str(unknown)) from unknown
     target = read_quantity(wanted, unit).value
     plain = {"≤": "<=", "≥": ">=", "==": "="}.get(operator, operator)
     return Aim(reading=reading, operator=cast(Operator, plain), target=target, unit=unit)

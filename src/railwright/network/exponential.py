@@ -1,0 +1,134 @@
+"""The exponential diode as straight pieces: one universal table, scaled to each diode's own peak current."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from railwright.network.blocks import piecewise_linear
+from railwright.network.elements import Block
+
+#: [V/K] Boltzmann's constant over the elementary charge (SI, exact constants: 1.380649e-23 / 1.602176634e-19).
+VOLT_PER_KELVIN = 1.380649e-23 / 1.602176634e-19
+_ZERO_CELSIUS = 273.15
+
+#: Currents as shares of the peak, and ln of the fitted current at each vertex: the table that serves a law far above
+#: its saturation current (least squares with the weight of a half-cosine pulse, last vertex on the law).
+UNIVERSAL = {
+    4: (
+        (0.0, 0.0132, 0.10294, 0.41315, 1.0),
+        (-6.77551, -3.86902, -2.07313, -0.77291, 0.0),
+    ),
+    8: (
+        (0.0, 0.00182, 0.00841, 0.02767, 0.0747, 0.17247, 0.35288, 0.65188, 1.0),
+        (-8.47581, -6.0515, -4.64225, -3.49261, -2.5275, -1.709, -1.00553, -0.40179, 0.0),
+    ),
+}
+#: Peak over saturation current below which the universal table no longer fits and vertices are made anew.
+_LOW_RATIO = 1e4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExponentialLaw:
+    """v = ideality U_T ln(1 + i / saturation_current) + series_resistance i, and a leakage resistance beside it."""
+
+    saturation_current: float  # [A] at its junction temperature
+    ideality: float
+    series_resistance: float  # [ohm]
+    junction_temperature: float  # [°C]
+    leakage_conductance: float = 0.0  # [S]
+
+    @property
+    def scale(self) -> float:
+        """Ideality times thermal voltage. [V]"""
+        return self.ideality * VOLT_PER_KELVIN * (self.junction_temperature + _ZERO_CELSIUS)
+
+    def voltage(self, current: float) -> float:
+        """Forward voltage of the junction branch at a current. [V]"""
+        share = current / self.saturation_current
+        return self.scale * math.log1p(share) + self.series_resistance * current if share > -1.0 else -math.inf
+
+    def current(self, voltage: float) -> float:
+        """Current of the junction branch at a voltage, by Newton's method on the logarithm. [A]"""
+        if voltage <= 0.0 or self.series_resistance == 0.0:
+            return self.saturation_current * math.expm1(min(voltage / self.scale, 700.0))
+        low, high = 0.0, self.saturation_current * math.expm1(min(voltage / self.scale, 700.0))
+        high = min(high, voltage / self.series_resistance)
+        for _ in range(200):
+            middle = 0.5 * (low + high)
+            if self.voltage(middle) < voltage:
+                low = middle
+            else:
+                high = middle
+            if high - low <= 1e-15 * high:
+                break
+        return high
+
+
+@lru_cache(maxsize=4096)
+def vertices(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float, float], ...]:
+    """Vertices (volts, amperes) of the conducting pieces, the first at no current."""
+    if slopes in UNIVERSAL and peak / law.saturation_current >= _LOW_RATIO:
+        shares, logs = UNIVERSAL[slopes]
+        offset = math.log(peak / law.saturation_current)
+        pairs = tuple(
+            (law.scale * (offset + y) + law.series_resistance * x * peak, x * peak)
+            for x, y in zip(shares, logs, strict=True)
+        )
+        if pairs[0][0] > 0.0:
+            return pairs
+    return _fitted(law, peak, slopes)
+
+
+def _fitted(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float, float], ...]:
+    """Vertices by least squares over a half-cosine pulse, for peaks near the saturation current or more pieces.
+
+    Vertex currents are spaced like the universal table's (stretched where more pieces are asked for); their voltages
+    solve the weighted least squares, with the last on the law.
+    """
+    shares, _ = UNIVERSAL[8]
+    xs = np.interp(np.linspace(0.0, 1.0, slopes + 1), np.linspace(0.0, 1.0, len(shares)), shares)
+    phase = (np.arange(2000) + 0.5) / 2000.0 * (math.pi / 2.0)
+    sample = np.cos(phase)
+    wanted = np.array([law.scale * math.log1p(x * peak / law.saturation_current) for x in sample])
+    hats = np.array([np.interp(sample, xs, row) for row in np.eye(len(xs))]).T
+    fixed = law.scale * math.log1p(peak / law.saturation_current)
+    inner, *_ = np.linalg.lstsq(hats[:, :-1], wanted - hats[:, -1] * fixed, rcond=None)
+    volts = np.maximum.accumulate(np.append(inner, fixed))
+    volts = volts + law.series_resistance * xs * peak
+    return tuple((float(v), float(x * peak)) for v, x in zip(volts, xs, strict=True))
+
+
+def exponential_diode(*, name: str, anode: str, cathode: str, law: ExponentialLaw, peak: float, slopes: int) -> Block:
+    """A diode of the exponential law as a blocking piece and `slopes` conducting ones, tuned to its own peak."""
+    points = vertices(law, peak, slopes)
+    (v0, i0), (v1, i1) = points[-2:]
+    names = ("off", *(f"on, piece {k}" for k in range(1, slopes + 1)))
+    return piecewise_linear(
+        name=name,
+        a=anode,
+        b=cathode,
+        vertices=points[:-1],
+        first_slope=(1.0, law.leakage_conductance),
+        last_slope=(v1 - v0, i1 - i0),
+        state_names=names,
+    )
+
+
+def distance(law: ExponentialLaw, points: tuple[tuple[float, float], ...], peak: float, emf: float) -> float:
+    """Largest distance of the straight pieces from the law, over all (v, i) in use, reverse included.
+
+    Of each point the smaller of abs(dv) / emf at equal current and abs(di) / peak at equal voltage.
+    """
+    worst = 0.0
+    pairs = [((-2.0 * emf, 0.0), points[0]), *zip(points, points[1:], strict=False)]
+    for (v0, i0), (v1, i1) in pairs:
+        for share in np.linspace(0.0, 1.0, 33):
+            v, i = v0 + share * (v1 - v0), i0 + share * (i1 - i0)
+            by_voltage = abs(law.voltage(i) - v) / emf if i > 0.0 else math.inf
+            by_current = abs(law.current(v) - i) / peak
+            worst = max(worst, min(by_voltage, by_current))
+    return worst

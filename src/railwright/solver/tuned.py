@@ -1,0 +1,102 @@
+"""Curved laws as straight pieces, fitted to what the parts really carry: solve, measure, fit anew, until it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+
+from railwright.network.network import Network
+from railwright.network.tuning import Tuning
+from railwright.solver.elimination import Array
+from railwright.solver.equations import Equations
+from railwright.solver.solution import Solution
+from railwright.solver.steady import find
+from railwright.solver.unloaded import find_unloaded, holds_charge
+
+#: Change of a peak, range or mean between two passes at which the fit stands.
+SETTLED = 1e-4
+#: Passes at most.
+PASSES = 12
+#: [A] Peak below which a diode counts as carrying nothing, so that its table isn't fitted to rounding.
+_IDLE = 1e-9
+
+
+def solve_tuned(make: Callable[[Tuning], Network], tuning: Tuning | None = None) -> tuple[Solution, Tuning]:
+    """The steady period of a network whose parts are fitted to their own currents and voltages.
+
+    Parameters
+    ----------
+    make : callable
+        Builds the network for a tuning.
+    tuning : Tuning or None
+        Where to begin: a neighbour's, or the first guess.
+
+    Raises
+    ------
+    NoProvableAnswer
+        If a pass has no steady state.
+    """
+    present = tuning or Tuning()
+    solution = _solve(make(present), None)
+    for _ in range(PASSES):
+        wanted = solution.equations.network.wanted
+        if wanted.nothing:
+            break
+        measured = _measure(solution, present)
+        change = _change(present, measured, solution)
+        present = measured
+        solution = _solve(make(present), solution.steady.start)
+        if change <= SETTLED:
+            break
+    return solution, present
+
+
+def _solve(network: Network, start: Array | None) -> Solution:
+    equations = Equations(network)
+    if holds_charge(equations):
+        return Solution(*find_unloaded(network))
+    if start is not None and len(start) == equations.layout.dynamic:
+        return Solution(equations, find(equations, start=start, warm_up=1))
+    return Solution(equations, find(equations))
+
+
+def _measure(solution: Solution, present: Tuning) -> Tuning:
+    wanted, rows = solution.equations.network.wanted, solution.rows
+    names = [*wanted.diodes]
+    asked = [rows.current(name) for name in names]
+    asked += [rows.voltage(*nodes) for nodes in (*wanted.loads.values(), *wanted.regulators.values())]
+    measures = solution.measures(asked, harmonics=False)
+    count = len(names)
+    peaks = {name: max(float(measures.maximum[k]), _IDLE) for k, name in enumerate(names)}
+    ranges = {
+        name: (float(measures.minimum[count + k]), float(measures.maximum[count + k]))
+        for k, name in enumerate(wanted.loads)
+    }
+    count += len(ranges)
+    means = {name: abs(float(measures.mean[count + k])) for k, name in enumerate(wanted.regulators)}
+    return replace(present, diode_peaks=peaks, load_ranges=ranges, input_means=means)
+
+
+def _change(before: Tuning, after: Tuning, solution: Solution) -> float:
+    """Largest relative change of what the parts are fitted to."""
+    worst = 0.0
+    largest = max(after.diode_peaks.values(), default=0.0)
+    for name, peak in after.diode_peaks.items():
+        old = before.diode_peaks.get(name)
+        if old is None:
+            return np.inf
+        # A diode that carries next to nothing needn't be fitted finely.
+        if max(peak, old) > 1e-6 * largest:
+            worst = max(worst, abs(peak - old) / max(peak, old))
+    for name, (low, high) in after.load_ranges.items():
+        if name not in before.load_ranges:
+            return np.inf
+        was_low, was_high = before.load_ranges[name]
+        worst = max(worst, max(abs(low - was_low), abs(high - was_high)) / max(abs(high), 1e-12))
+    for name, mean in after.input_means.items():
+        if name not in before.input_means:
+            return np.inf
+        worst = max(worst, abs(mean - before.input_means[name]) / max(mean, 1e-12))
+    return worst
