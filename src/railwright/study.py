@@ -161,7 +161,7 @@ class Study:
         self.supply, self.model, self.solution, self.tuning = supply, model, solution, tuning
         self.network: Network = solution.equations.network
 
-    # -- what was solved -----------------------------------------------------------------------------------------------
+    # -- what was solved ---------------------------------------------------------
 
     @property
     def title(self) -> str:
@@ -202,7 +202,7 @@ class Study:
         """The measured waves and conductions behind the readings."""
         return self._reader.seen
 
-    # -- readings --------------------------------------------------------------------------------------------------------
+    # -- readings ---------------------------------------------------------
 
     @cached_property
     def readings(self) -> Readings:
@@ -260,7 +260,7 @@ class Study:
             bound=self._bound(reading, value.value),
         )  # fmt: skip
 
-    # -- the bound of the physical model --------------------------------------------------------------------------------
+    # -- the bound of the physical model ---------------------------------------------------------
 
     @cached_property
     def _coarser(self) -> Mapping[str, Value] | None:
@@ -296,7 +296,7 @@ class Study:
             return "On a dual rail the load is read at load_positive, load_negative and load_across."
         return "This supply doesn't have it."
 
-    # -- readings that need further solves --------------------------------------------------------------------------------
+    # -- readings that need further solves ---------------------------------------------------------
 
     def _mean_at(self, supply: Supply) -> float:
         other = solve(supply, self.model, proved=False)
@@ -343,7 +343,7 @@ class Study:
             return Value(value=None, reason="The load current doesn't change with the load.")
         return Value(value=-(volts[1] - volts[0]) / (amperes[1] - amperes[0]))
 
-    # -- waveforms and instants --------------------------------------------------------------------------------------------
+    # -- waveforms and instants ---------------------------------------------------------
 
     @property
     def quantities(self) -> tuple[str, ...]:
@@ -392,9 +392,7 @@ class Study:
         for start, end, states in edges:
             on = tuple(name for name in diodes if states.get(name, "off") != "off")
             reverse = self._largest(rows, start, end)
-            blocking = {
-                name: max(float(v), 0.0) for name, v in zip(diodes, reverse, strict=True) if name not in on
-            }
+            blocking = {name: max(float(v), 0.0) for name, v in zip(diodes, reverse, strict=True) if name not in on}
             others = {name: state for name, state in states.items() if name not in diodes and name != "load"}
             found.append(
                 ConductionInterval(start=start * scale, end=end * scale, on=on, blocking=blocking, states=others)
@@ -444,7 +442,7 @@ class Study:
         """Why by hand and computed differ for a reading."""
         return self.readings.ask(reading).why
 
-    # -- output ----------------------------------------------------------------------------------------------------------
+    # -- output ---------------------------------------------------------
 
     def to_json(self, readings: Sequence[str] | None = None) -> dict[str, Any]:
         """The object that `solve --json` prints."""
@@ -480,4 +478,3 @@ def _closed(intervals: list[ConductionInterval], whole: float) -> tuple[Conducti
         return ()
     edges = [0.0, *(i.start for i in intervals[1:]), whole]
     return tuple(replace(i, start=a, end=b) for i, a, b in zip(intervals, edges, edges[1:], strict=False))
-

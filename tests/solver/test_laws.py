@@ -16,6 +16,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 import railwright
+from railwright.solver import Equations, Solution, find
 
 #: A handful of drawn supplies a law: each costs a few solves.
 few = settings(
@@ -360,11 +361,11 @@ def test_a_light_load_brings_a_reservoir_to_the_peak_less_the_drops(drawn):
 @given(drawn=ONE_RAIL)
 @few
 def test_a_vanishing_capacitor_leaves_the_unfiltered_waveform(drawn):
-    """Limit: a picofarad of filter is no filter."""
-    drawn = replace(drawn, filters=(("capacitor", 1e-12, 0.0),))
+    """Limit: ten nanofarads across at most 100 ohm are next to no filter: w R C is under 3e-3."""
+    drawn = replace(drawn, filters=(("capacitor", 1e-8, 0.0),), load=min(drawn.load, 100.0))
     filtered, bare = numbers(drawn), numbers(replace(drawn, filters=()))
     for name in ("load.voltage.mean", "load.voltage.rms", "D1.current.rms", "D1.current.peak"):
-        assert filtered[name] == pytest.approx(bare[name], rel=1e-6)
+        assert filtered[name] == pytest.approx(bare[name], rel=1e-3)
 
 
 @given(drawn=ONE_RAIL)
@@ -422,6 +423,21 @@ def test_every_answer_brings_a_proof_within_its_limits(drawn):
     for name in ("power_balance", "charge_balance", "flux_balance", "periodicity", "kirchhoff"):
         assert 0 <= getattr(proof, name) < 1e-9, name
     assert 0 <= proof.diode_law < 1e-12
+
+
+@given(drawn=FILTERED)
+@few
+def test_no_number_of_cells_decides_an_answer(drawn):
+    """The period is cut into cells only to walk through it: four times as many must give the same readings."""
+    answer = solve(drawn)
+    finer = Equations(answer.network, cells=4 * answer.solution.equations.cells)
+    other = replace_solution(answer, Solution(finer, find(finer)))
+    _similar(Numbers(answer.readings), Numbers(other.readings))
+
+
+def replace_solution(answer: Any, solution: Any) -> Any:
+    """The same study with another solution of its network."""
+    return type(answer)(supply=answer.supply, model=answer.model, solution=solution, tuning=answer.tuning)
 
 
 @given(drawn=ONE_RAIL)

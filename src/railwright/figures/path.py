@@ -404,7 +404,11 @@ def _around(symbol: Box, reach: float) -> list[Point]:
     x, y = symbol.centre
     wide, high = symbol.width * 0.4 + reach, symbol.height * 0.4 + reach
     # A slanting symbol fills little of its square: near its middle there is room.
-    angles = (180.0, 270.0, 0.0, 90.0, 225.0, 135.0, 315.0, 45.0, 202.5, 157.5, 247.5, 292.5, 337.5, 22.5, 67.5, 112.5)
+    beside = (180.0, 0.0, 202.5, 157.5, 337.5, 22.5, 225.0, 135.0, 315.0, 45.0)
+    above_or_below = (270.0, 90.0, 247.5, 292.5, 67.5, 112.5)
+    # Above or below a tall part a number would seem to belong to the next one.
+    tall = symbol.height > 1.6 * symbol.width
+    angles = beside if tall else (180.0, 270.0, 0.0, 90.0, *beside, *above_or_below)
     return [(x + wide * math.cos(math.radians(a)), y + high * math.sin(math.radians(a))) for a in angles]
 
 

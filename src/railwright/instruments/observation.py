@@ -10,6 +10,7 @@ import numpy as np
 
 from railwright.network.network import Network, Place
 from railwright.solver.elimination import Array
+from railwright.solver.integrals import Complex
 from railwright.solver.rows import Row
 from railwright.solver.solution import Measures, Solution
 
@@ -31,7 +32,7 @@ class Wave:
     minimum: float
     when_maximum: float
     when_minimum: float
-    harmonics: Array  # complex RMS of orders of the mains frequency, 0 … 40
+    harmonics: Complex  # complex RMS of orders of the mains frequency, 0 … 40
     lines: Array  # RMS of orders of 1/T
 
     @property
@@ -87,7 +88,7 @@ class Observation:
         self.currents: dict[str, Wave] = {}
         self._measure()
 
-    # -- waves --------------------------------------------------------------------------------------------------------
+    # -- waves ---------------------------------------------------------
 
     def voltage_row(self, place: Place) -> Row | None:
         """A place's voltage as a row."""
@@ -142,7 +143,7 @@ class Observation:
         # Where the current is taken less its mean, its mean meets a voltage without one.
         return self.solution.product_mean(voltage.row, current.row)
 
-    # -- conduction -----------------------------------------------------------------------------------------------------
+    # -- conduction ---------------------------------------------------------
 
     @cached_property
     def diodes(self) -> tuple[str, ...]:

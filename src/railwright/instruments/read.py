@@ -94,7 +94,7 @@ class Reader:
             if reading in found:
                 found[reading] = _none(reason)
 
-    # -- one place ------------------------------------------------------------------------------------------------------
+    # -- one place ---------------------------------------------------------
 
     def _place(self, place: Place) -> Iterator[tuple[str, Value]]:
         name = place.name
@@ -144,7 +144,7 @@ class Reader:
             return _none("No line up to the 40th harmonic of the mains holds 5 % of the ripple.")
         return Value(value=(float(over[0]) + 1.0) / self.network.period)
 
-    # -- parts ----------------------------------------------------------------------------------------------------------
+    # -- parts ---------------------------------------------------------
 
     def _diode(self, place: Place) -> Iterator[tuple[str, Value]]:
         name = place.name
@@ -157,8 +157,9 @@ class Reader:
         else:
             at_peak = self.solution.values([voltage.row], current.when_peak)[0]
             yield f"{name}.forward_voltage.peak", Value(value=float(at_peak))
-            yield f"{name}.current.mean_conducting", (
-                _ratio(current.mean * 360.0, conduction.angle, "It never conducts.")
+            yield (
+                f"{name}.current.mean_conducting",
+                (_ratio(current.mean * 360.0, conduction.angle, "It never conducts.")),
             )
         switches = name in {b.name for b in self.solution.equations.blocks}
         if not switches and current.rms > 0.0:
@@ -262,7 +263,7 @@ class Reader:
         chosen = (supply.regulator or supply.regulator_positive) if number == 1 else supply.regulator_negative
         return chosen if chosen is not None and chosen.kind == "series" else None
 
-    # -- the whole circuit -------------------------------------------------------------------------------------------------
+    # -- the whole circuit ---------------------------------------------------------
 
     def _loads(self) -> list[str]:
         return [n for n in ("load", "load_positive", "load_negative", "load_across") if n in self.seen.currents]
@@ -346,7 +347,8 @@ class Reader:
         yield "rectifier.overlap.angle", Value(value=self._overlap())
         diode_power = sum(seen.power(name) for name in seen.diodes)
         useful = self._behind_rectifier(load_dc, load_power)
-        yield "rectifier.power.dc_ratio", _ratio(useful[0], useful[1] + diode_power + copper, "No power reaches the load.")
+        taken = useful[1] + diode_power + copper
+        yield "rectifier.power.dc_ratio", _ratio(useful[0], taken, "No power reaches the load.")
         yield from self._regulators()
         yield "supply.efficiency", _ratio(load_power, real, "No power is taken from the mains.")
         yield "supply.power.loss", Value(value=real - load_power)

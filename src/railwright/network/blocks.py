@@ -88,9 +88,7 @@ def current_load(*, name: str, a: str, b: str, current: float, minimum_voltage: 
     )
 
 
-def zener(
-    *, name: str, cathode: str, anode: str, voltage: float, resistance: float, forward_drop: float
-) -> Block:
+def zener(*, name: str, cathode: str, anode: str, voltage: float, resistance: float, forward_drop: float) -> Block:
     """A zener from cathode to anode: breaks down at `voltage`, conducts forward at minus `forward_drop`."""
     return piecewise_linear(
         name=name,
@@ -104,9 +102,7 @@ def zener(
     )
 
 
-def power_load(
-    *, name: str, a: str, b: str, power: float, floor: float, low: float, high: float, chords: int
-) -> Block:
+def power_load(*, name: str, a: str, b: str, power: float, floor: float, low: float, high: float, chords: int) -> Block:
     """A constant power as chords of power / voltage between `low` and `high`.
 
     Below `floor` it is the resistor that takes the power at that voltage, beyond `high` a constant current. The

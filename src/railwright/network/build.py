@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from railwright.network.diodes import add_diode
 from railwright.network.draft import Draft
-from railwright.network.elements import Capacitor
+from railwright.network.elements import Capacitor, Element, Piece, Source
 from railwright.network.islands import ground
 from railwright.network.loads import add_loads, pulse_levels
 from railwright.network.mains import add_mains, breakpoints
@@ -83,7 +84,7 @@ def build(supply: Supply, model: str = "textbook", tuning: Tuning | None = None)
     )
 
 
-# -- time -----------------------------------------------------------------------------------------------------------------------
+# -- time -------------------------------------------------------------
 
 
 def _first_mains(supply: Supply) -> Mains:
@@ -141,14 +142,10 @@ def _edges(supply: Supply, mains: Mains, mains_period: float, count: int) -> lis
     return [e for k, e in enumerate(rising) if k == 0 or e - rising[k - 1] > 1e-9 * mains_period]
 
 
-def _repeat_pieces(draft: Draft, mains: Mains, mains_period: float, count: int) -> tuple:  # type: ignore[type-arg]
+def _repeat_pieces(draft: Draft, mains: Mains, mains_period: float, count: int) -> tuple[Element, ...]:
     """Give every source with pieces one piece for each stretch of the schedule."""
-    from dataclasses import replace
-
-    from railwright.network.elements import Piece, Source
-
     own = (0.0, *breakpoints(mains, mains_period))
-    elements = []
+    elements: list[Element] = []
     for element in draft.elements:
         if isinstance(element, Source) and element.pieces:
             pieces = []
@@ -165,7 +162,7 @@ def _repeat_pieces(draft: Draft, mains: Mains, mains_period: float, count: int) 
     return tuple(elements)
 
 
-# -- parts ----------------------------------------------------------------------------------------------------------------------
+# -- parts -------------------------------------------------------------
 
 
 def _clips(draft: Draft) -> None:
@@ -184,7 +181,7 @@ def _parts(draft: Draft) -> None:
             if part.fitted:
                 add_passive(draft, part)
         elif part.kind == "wire":
-            draft.resistor(part.designator, *part.nodes, 0.0)
+            draft.resistor(part.designator, part.nodes[0], part.nodes[1], 0.0)
         elif part.kind == "regulator":
             add_regulator(draft, part)
         elif part.kind == "zener":

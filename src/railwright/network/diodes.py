@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from railwright import parts as part_tables
 from railwright.network.blocks import straight_diode
 from railwright.network.draft import SHORT, Draft
 from railwright.network.elements import Block, Resistor
 from railwright.network.exponential import ExponentialLaw, exponential_diode
-from railwright import parts as part_tables
 from railwright.supply.designators import Part
 from railwright.supply.model import Diode
 
@@ -42,9 +42,7 @@ def block(draft: Draft, name: str, anode: str, cathode: str, diode: Diode) -> Bl
     if draft.model == "ideal":
         return straight_diode(name=name, anode=anode, cathode=cathode, drop=0.0, resistance=0.0)
     if draft.model == "textbook":
-        return straight_diode(
-            name=name, anode=anode, cathode=cathode, drop=diode.drop, resistance=diode.resistance
-        )
+        return straight_diode(name=name, anode=anode, cathode=cathode, drop=diode.drop, resistance=diode.resistance)
     law = draft.laws[name] = physical_law(diode)
     return exponential_diode(
         name=name,

@@ -46,7 +46,7 @@ class Draft:
             designator, node = fault.nodes
             if next(p for p in self.parts if p.designator == designator).kind == "transformer":
                 raise NotSolvedYet(
-                    f'The fault "{fault.words}" lifts a lead of the transformer: say winding open or primary open instead.'
+                    f'The fault "{fault.words}" lifts a lead of the transformer: say winding open or primary open.'
                 )
             self.lifted[designator, self.node(node)] = f"{designator} lifted from {node}"
 
@@ -54,7 +54,7 @@ class Draft:
         """Start and end of each stretch of the schedule. [s]"""
         return list(zip(self.edges, [*self.edges[1:], self.period], strict=True))
 
-    # -- nodes ----------------------------------------------------------------------------------------------------------
+    # -- nodes ---------------------------------------------------------
 
     def node(self, name: str) -> str:
         """The one name of a place in the circuit."""
@@ -73,7 +73,7 @@ class Draft:
         """The nodes of a part's leads; a lead that a fault has lifted hangs on a node of its own."""
         return tuple(self.lifted.get((part.designator, self.node(n)), self.node(n)) for n in part.nodes)
 
-    # -- faults ---------------------------------------------------------------------------------------------------------
+    # -- faults ---------------------------------------------------------
 
     def action(self, target: str) -> str:
         """What has happened to a part: "" if nothing."""
@@ -83,7 +83,7 @@ class Draft:
         """Whether any of these is open."""
         return any(self.action(target) == "open" for target in targets)
 
-    # -- elements and places --------------------------------------------------------------------------------------------
+    # -- elements and places ---------------------------------------------------------
 
     def add(self, element: Element) -> None:
         """Take an element in."""

@@ -52,7 +52,6 @@ def ground(draft: Draft, first: Iterable[str] = ()) -> str:
 
 def renamed(element: Element, names: Mapping[str, str]) -> Element:
     """The element with its nodes under other names."""
-    changes = {
-        terminal: names[node] for terminal in _TERMINALS if (node := getattr(element, terminal, None)) in names
-    }
+    present = {terminal: getattr(element, terminal, None) for terminal in _TERMINALS}
+    changes = {terminal: names[node] for terminal, node in present.items() if node is not None and node in names}
     return replace(element, **changes) if changes else element  # type: ignore[arg-type]

@@ -10,7 +10,9 @@ from railwright.network.elements import Element
 from railwright.network.exponential import ExponentialLaw
 from railwright.network.tuning import Tuning, Wanted
 
-PlaceKind = Literal["ac", "dc", "diode", "capacitor", "choke", "resistor", "load", "probe", "core", "regulator", "zener"]
+PlaceKind = Literal[
+    "ac", "dc", "diode", "capacitor", "choke", "resistor", "load", "probe", "core", "regulator", "zener"
+]
 
 
 class NotSolvedYet(Exception):

@@ -31,7 +31,9 @@ def add_own_network(draft: Draft) -> None:
     plus, minus = (draft.node(name) for name in pair.output)
     carries: list[tuple[str, float]] = []
     for entry in draft.elements:
-        if isinstance(entry, Resistor | Source) or (hasattr(entry, "states") and "constant current" in entry.states[-1].name):
+        if isinstance(entry, Resistor | Source) or (
+            hasattr(entry, "states") and "constant current" in entry.states[-1].name
+        ):
             ends = (getattr(entry, "a", None), getattr(entry, "b", None))
             delivered = -1.0 if isinstance(entry, Source) else 1.0
             if ends == (plus, minus):
@@ -65,9 +67,7 @@ def _add(draft: Draft, part: Part, element: Element) -> None:
     elif kind == "current-load":
         assert element.value is not None
         if element.value > 0.0:
-            draft.add(
-                current_load(name=name, a=a, b=b, current=element.value, minimum_voltage=element.minimum_voltage)
-            )
+            draft.add(current_load(name=name, a=a, b=b, current=element.value, minimum_voltage=element.minimum_voltage))
         draft.place(name, "resistor", a, b, [(name, 1.0)] if element.value > 0.0 else [])
     elif kind == "switch":
         if element.closed:
@@ -88,9 +88,7 @@ def _passive(draft: Draft, part: Part, element: Element) -> None:
         esr = part.esr if part.esr is not None else element.esr
         draft.add(Capacitor(name=name, a=a, b=b, capacitance=part.value, esr=0.0 if ideal else esr))
     elif element.kind == "choke":
-        draft.add(
-            Inductor(name=name, a=a, b=b, inductance=part.value, resistance=0.0 if ideal else element.resistance)
-        )
+        draft.add(Inductor(name=name, a=a, b=b, inductance=part.value, resistance=0.0 if ideal else element.resistance))
     else:
         draft.add(Resistor(name=name, a=a, b=b, resistance=part.value))
     draft.place(name, kinds.get(element.kind, "resistor"), a, b, [(name, 1.0)])  # type: ignore[arg-type]

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 
+from railwright import parts as part_tables
 from railwright.network.draft import SHORT, Draft
 from railwright.network.elements import Capacitor, Inductor, Resistor
 from railwright.network.network import PlaceKind
 from railwright.network.transformer import saturating
-from railwright import parts as part_tables
 from railwright.supply.designators import Part
 from railwright.supply.model import Capacitor as StatedCapacitor
 from railwright.supply.model import FilterSection
@@ -76,7 +76,9 @@ def _leakage_resistance(draft: Draft, part: Part) -> float | None:
         return None
     rated = _rated_voltage(draft, part)
     assert part.value is not None
-    current = source.leakage if source.leakage is not None else part_tables.capacitor_defaults(part.value, rated).leakage
+    current = (
+        source.leakage if source.leakage is not None else part_tables.capacitor_defaults(part.value, rated).leakage
+    )
     return rated / current if current > 0.0 else None
 
 

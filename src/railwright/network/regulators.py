@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from railwright import parts as part_tables
 from railwright.network.blocks import current_load, zener
 from railwright.network.draft import SHORT, Draft
 from railwright.network.elements import Block, Guard, Law, Resistor, State
 from railwright.network.network import NotSolvedYet
-from railwright import parts as part_tables
 from railwright.supply.designators import Part
 from railwright.supply.model import Regulator
 

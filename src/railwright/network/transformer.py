@@ -29,7 +29,7 @@ def _fuse(draft: Draft, a: str, b: str) -> list[tuple[str, float]]:
     return carries
 
 
-# -- without a transformer ------------------------------------------------------------------------------------------------
+# -- without a transformer -------------------------------------------------------------
 
 
 def _one_line(draft: Draft) -> None:
@@ -49,7 +49,7 @@ def _three_lines(draft: Draft) -> None:
         draft.place(f"secondary_{line}", "ac", f"winding_{line}", "neutral", [(f"mains_l{line}", 1.0)])
 
 
-# -- cores ------------------------------------------------------------------------------------------------------------------
+# -- cores -------------------------------------------------------------
 
 
 def _core(draft: Draft, name: str, a: str, b: str, *, resists: bool, broken: bool) -> bool:
@@ -96,7 +96,7 @@ def saturating(name: str, a: str, b: str, inductance: float, knee: float, satura
     return Block(name=name, a=a, b=b, states=(low, linear, high), has_flux=True, start=1)
 
 
-# -- one phase ------------------------------------------------------------------------------------------------------------------
+# -- one phase -------------------------------------------------------------
 
 
 def _single_phase(draft: Draft, values: WindingValues) -> None:
@@ -115,10 +115,10 @@ def _single_phase(draft: Draft, values: WindingValues) -> None:
     if not broken:
         draft.resistor("primary", "live", "core", values.primary_resistance)
         primary = [("primary", 1.0)]
-    if side == "primary":
-        draft.place("F1", "ac", None, None, primary)
     resists = values.primary_resistance > 0.0 or mains.source_resistance > 0.0 or mains.source_inductance > 0.0
     less_mean = _core(draft, "core", "core", "neutral", resists=resists, broken=broken)
+    if side == "primary":
+        draft.place("F1", "ac", None, None, primary, less_mean=less_mean)
     draft.place("mains", "ac", "live", "neutral", primary, less_mean=less_mean)
     draft.place("primary", "ac", "live", "neutral", primary, less_mean=less_mean)
     half_shorted = draft.action("winding") == "half-shorted"
@@ -141,7 +141,11 @@ def _single_phase(draft: Draft, values: WindingValues) -> None:
         )  # fmt: skip
     draft.place("secondary", "ac", "winding_a", "winding_b")
     draft.place(
-        "tap", "ac", None, None, [(n, -s) for name in ("secondary_a", "secondary_b") for n, s in draft.currents_of(name)]
+        "tap",
+        "ac",
+        None,
+        None,
+        [(n, -s) for name in ("secondary_a", "secondary_b") for n, s in draft.currents_of(name)],
     )
 
 
@@ -186,7 +190,7 @@ def _section(
     draft.place(name, "ac", outer, other, carries)
 
 
-# -- three phases -----------------------------------------------------------------------------------------------------------------
+# -- three phases -------------------------------------------------------------
 
 
 def _three_phase(draft: Draft, values: WindingValues) -> None:

@@ -13,18 +13,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from railwright.network.elements import (
-    Block,
-    Capacitor,
-    Inductor,
-    Law,
-    Resistor,
-    Source,
-    StiffCore,
-    Winding,
-)
+from railwright.network.elements import Block, Law, Source, StiffCore
 from railwright.network.network import Network
 from railwright.solver.elimination import Array, reduce, solve
+from railwright.solver.layout import lay_out, sort
+from railwright.solver.pattern import Key, Numbers, Pattern, expand
 
 #: [S] Scale between volts and amperes in the elimination, so that weak leaks aren't taken for nothing.
 _ADMITTANCE = 1e-3
@@ -32,80 +25,6 @@ _ADMITTANCE = 1e-3
 _NEGLIGIBLE = 1e-10
 #: Share of a constraint that may stay unmet before the pattern counts as contradictory (binds the source alone).
 _CONTRADICTION = 1e-8
-
-Key = tuple[int, ...]  # stretch of the schedule, then the state of each block
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pattern:
-    """One conduction pattern, ready to be followed in time.
-
-    motion : array (states, states)
-        M of X' = M X.
-    outputs : array (unknowns, states)
-        Y of y = Y X.
-    guards, guard_rates, guard_curvatures : array (guards, states)
-        Rows that must stay at or above zero, and their first two time derivatives.
-    owners, targets : array (guards,)
-        The block that each guard belongs to and the state that it leads to.
-    entry : array (states, states)
-        The jump that conserves charge and flux on the way in; the identity where nothing is constrained.
-    ladder : array (levels, states, states)
-        Exponentials of motion * (cell / 2**level).
-    """
-
-    key: Key
-    motion: Array
-    outputs: Array
-    guards: Array
-    guard_rates: Array
-    guard_curvatures: Array
-    owners: np.ndarray
-    targets: np.ndarray
-    idle: np.ndarray  # guards on a current that is zero in this pattern, whatever the state
-    entry: Array
-    constrained: bool
-    contradictory: bool
-    ladder: Array
-
-
-@dataclass(frozen=True, slots=True)
-class Layout:
-    """Where everything stands in X and y."""
-
-    nodes: dict[str, int]  # node -> row of y; the ground is absent
-    branches: dict[str, int]  # element -> row of y holding its current
-    states: dict[str, int]  # element -> place in X (capacitor voltage, choke current, block flux, core flux)
-    dynamic: int  # length of z
-    orders: tuple[int, ...]
-    ramp: int | None
-    size: int  # length of X
-    unknowns: int
-
-    @property
-    def one(self) -> int:
-        """Place of the constant 1 in X."""
-        return self.size - 1
-
-
-#: Terms of the exponential's series on the finest level, where |matrix| * step is at most a half.
-SERIES_TERMS = 14
-
-
-def expand(matrix: Array, level_zero: float, speed: float) -> Array:
-    """The dyadic ladder: exponentials of matrix * level_zero / 2**k for k = 0 … K, `speed` / 2**K at most a half."""
-    reach = speed * level_zero
-    levels = max(2, math.ceil(math.log2(reach / 0.5))) if reach > 0.5 else 2
-    small = matrix * (level_zero / 2**levels)
-    identity = np.eye(len(matrix))
-    result = identity.copy()
-    for order in range(SERIES_TERMS, 0, -1):
-        result = identity + small @ result / order
-    ladder = np.empty((levels + 1, *matrix.shape))
-    ladder[levels] = result
-    for level in range(levels - 1, -1, -1):
-        ladder[level] = ladder[level + 1] @ ladder[level + 1]
-    return ladder
 
 
 def _flux_weight(block: Block) -> float:
@@ -123,21 +42,15 @@ class Equations:
     patterns: dict[Key, Pattern] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        elements = self.network.elements
-        self.resistors = [e for e in elements if isinstance(e, Resistor) and e.resistance > 0.0]
-        self.wires = [e for e in elements if isinstance(e, Resistor) and e.resistance == 0.0]
-        self.capacitors = [e for e in elements if isinstance(e, Capacitor)]
-        self.inductors = [e for e in elements if isinstance(e, Inductor)]
-        self.sources = [e for e in elements if isinstance(e, Source) and not e.is_current]
-        self.current_sources = [e for e in elements if isinstance(e, Source) and e.is_current]
-        self.windings = [e for e in elements if isinstance(e, Winding)]
-        self.cores = [e for e in elements if isinstance(e, StiffCore)]
-        self.blocks = [e for e in elements if isinstance(e, Block)]
+        kinds = sort(self.network)
+        self.resistors, self.wires, self.capacitors = kinds.resistors, kinds.wires, kinds.capacitors
+        self.inductors, self.sources, self.current_sources = kinds.inductors, kinds.sources, kinds.current_sources
+        self.windings, self.cores, self.blocks = kinds.windings, kinds.cores, kinds.blocks
         self.period = self.network.period
         self.angular_frequency = 2.0 * math.pi * (self.network.frequency or 0.0)
         self.cell = self.period / self.network.mains_periods / self.cells
         self.boundaries = (0.0, *self.network.breakpoints, self.period)
-        self.layout = self._lay_out()
+        self.layout = lay_out(self.network, kinds)
         self.energy = np.array(
             [math.sqrt(c.capacitance) for c in self.capacitors]
             + [math.sqrt(i.inductance) for i in self.inductors]
@@ -145,46 +58,7 @@ class Equations:
         )
         self._common()
 
-    # -- layout ---------------------------------------------------------------------------------------------------
-
-    def _lay_out(self) -> Layout:
-        nodes: dict[str, int] = {}
-        for element in self.network.elements:
-            for attribute in ("a", "b", "c", "d", "reference"):
-                node = getattr(element, attribute, None)
-                if node is not None and node != self.network.ground and node not in nodes:
-                    nodes[node] = len(nodes)
-        row = len(nodes)
-        branches: dict[str, int] = {}
-        for element in (*self.sources, *self.wires, *self.capacitors, *self.windings, *self.blocks):
-            branches[element.name] = row
-            row += 1
-        states: dict[str, int] = {}
-        place = 0
-        for element in (*self.capacitors, *self.inductors, *(b for b in self.blocks if b.has_flux)):
-            states[element.name] = place
-            place += 1
-        for core in self.cores:
-            states[core.name] = place  # flux, then the constant current
-            place += 2
-        dynamic = place
-        sources = [*self.sources, *self.current_sources]
-        orders = tuple(sorted({n for s in sources for n in (*s.cosine, *s.sine)}))
-        place += 2 * len(orders)
-        ramp = None
-        if any(piece.slope != 0.0 for s in sources for piece in s.pieces):
-            ramp = place
-            place += 1
-        return Layout(
-            nodes=nodes,
-            branches=branches,
-            states=states,
-            dynamic=dynamic,
-            orders=orders,
-            ramp=ramp,
-            size=place + 1,
-            unknowns=row,
-        )
+    # -- layout ---------------------------------------------------------
 
     def forcing(self, time: float) -> Array:
         """X at `time` with its dynamic part at zero."""
@@ -214,7 +88,7 @@ class Equations:
                 row[layout.ramp] += piece.slope
         return row
 
-    # -- the part that no pattern changes ---------------------------------------------------------------------------
+    # -- the part that no pattern changes ---------------------------------------------------------
 
     def _common(self) -> None:
         layout = self.layout
@@ -291,9 +165,10 @@ class Equations:
         zero = np.zeros(layout.size)
 
         def node(name: str | None) -> Array:
-            return outputs[layout.nodes[name]] if name in layout.nodes else zero
+            row: Array = outputs[layout.nodes[name]] if name in layout.nodes else zero
+            return row
 
-        row = law.across * (node(block.a) - node(block.b)) + law.current * outputs[layout.branches[block.name]]
+        row: Array = law.across * (node(block.a) - node(block.b)) + law.current * outputs[layout.branches[block.name]]
         if law.output:
             row = row + law.output * (node(block.b) - node(block.reference))
         if law.flux:
@@ -301,7 +176,7 @@ class Equations:
         row[layout.one] += law.constant
         return row
 
-    # -- one pattern ------------------------------------------------------------------------------------------------
+    # -- one pattern ---------------------------------------------------------
 
     def pattern(self, key: Key) -> Pattern:
         """The pattern of `key`, built on first visit."""
@@ -323,13 +198,13 @@ class Equations:
         for block, state in zip(self.blocks, key[1:], strict=True):
             law = block.at(key[0])[state].law
             row = layout.branches[block.name]
-            for node, weight in (
+            for terminal, weight in (
                 (block.a, law.across),
                 (block.b, law.output - law.across),
                 (block.reference, -law.output),
             ):
-                if node in nodes:
-                    matrix[row, nodes[node]] += weight
+                if terminal in nodes:
+                    matrix[row, nodes[terminal]] += weight
             matrix[row, row] += law.current
             if law.flux:
                 right[row, layout.states[block.name]] -= law.flux
@@ -356,7 +231,8 @@ class Equations:
             result[place] = across(inductor.a, inductor.b) / inductor.inductance
             if of_state:
                 result[place, place] -= inductor.resistance / inductor.inductance
-        for part in (*(b for b in self.blocks if b.has_flux), *self.cores):
+        cores: list[Block | StiffCore] = [*(b for b in self.blocks if b.has_flux), *self.cores]
+        for part in cores:
             result[layout.states[part.name]] = across(part.a, part.b)
         return result
 
@@ -380,84 +256,122 @@ class Equations:
 
     def _build(self, key: Key) -> Pattern:
         layout = self.layout
-        dynamic = layout.dynamic
         matrix, right = self._system(key)
         reduction = solve(matrix * self._scale, right)
         outputs = self._scale[:, None] * reduction.basic
         null = self._scale[:, None] * reduction.null
-        free = null.shape[1]
         motion = self._forcing_rates()
-        motion[:dynamic] = self.rates(outputs, of_state=True)
+        motion[: layout.dynamic] = self.rates(outputs, of_state=True)
+        choice = _Choice.none(layout.size)
+        if null.shape[1]:
+            steer = self.rates(null, of_state=False)
+            choice = self._choose_free(key, outputs, null, steer, motion, reduction.constraints)
+            motion[: layout.dynamic] += steer @ choice.follow
+            outputs = outputs + null @ choice.follow
+        guards, owners, targets, idle = self._guards(key, outputs, choice.entry)
+        rates = guards @ motion
+        return Pattern(
+            key=key,
+            motion=motion,
+            outputs=outputs,
+            guards=guards,
+            guard_rates=rates,
+            guard_curvatures=rates @ motion,
+            owners=owners,
+            targets=targets,
+            idle=idle,
+            entry=choice.entry,
+            constrained=choice.constrained,
+            contradictory=choice.contradictory,
+            ladder=expand(motion, self.cell, self._speed(motion)),
+        )
+
+    def _choose_free(
+        self, key: Key, outputs: Array, null: Array, steer: Array, motion: Array, hidden: Array
+    ) -> _Choice:
+        """What the unknowns that Kirchhoff leaves free have to do.
+
+        First they keep the hidden constraints (capacitors in a loop, chokes in a cutset); in the directions left
+        over, blocks that are off share their voltage as if they leaked alike, which settles floating nodes.
+        """
+        layout = self.layout
+        weight = np.abs(hidden).max(axis=1, initial=0.0)
+        constraints = hidden[weight > _NEGLIGIBLE]
+        largest = np.abs(constraints).max(axis=1, keepdims=True, initial=0.0)
+        constraints = np.where(np.abs(constraints) < _NEGLIGIBLE * largest, 0.0, constraints)
+        hold = constraints[:, : layout.dynamic] @ steer
+        drift = constraints @ motion
+        held = reduce(hold, -np.hstack([drift, constraints]))
+        choice = held.basic
+        share_state, share_null = self._shared_voltages(key, outputs, null)
+        if held.null.shape[1] and len(share_state):
+            spread = share_null @ held.null
+            target = -(share_state + share_null @ choice[:, : layout.size])
+            shift, *_ = np.linalg.lstsq(spread, target, rcond=1e-10)
+            choice[:, : layout.size] += held.null @ shift
+        follow, jump = choice[:, : layout.size], choice[:, layout.size :]
         entry = np.eye(layout.size)
-        contradictory = constrained = False
-        if free:
-            steer = self.rates(null, of_state=False)  # (dynamic, free)
-            constraints = reduction.constraints
-            weight = np.abs(constraints).max(axis=1, initial=0.0)
-            constraints = constraints[weight > _NEGLIGIBLE]
-            constraints = np.where(
-                np.abs(constraints) < _NEGLIGIBLE * np.abs(constraints).max(axis=1, keepdims=True, initial=0.0),
-                0.0,
-                constraints,
-            )
-            hold = constraints[:, :dynamic] @ steer
-            blocked = [
-                layout.branches[b.name] for b, s in zip(self.blocks, key[1:], strict=True) if b.at(key[0])[s].blocks
-            ]
-            share_state = np.zeros((len(blocked), layout.size))
-            share_null = np.zeros((len(blocked), free))
-            for k, row in enumerate(blocked):
-                block = self.blocks[[layout.branches[b.name] for b in self.blocks].index(row)]
-                for node, sign in ((block.a, 1.0), (block.b, -1.0)):
-                    if node in layout.nodes:
-                        share_state[k] += sign * outputs[layout.nodes[node]]
-                        share_null[k] += sign * null[layout.nodes[node]]
-            count = len(constraints)
-            drift = constraints @ motion
-            # First what keeps the constraints (second half: what restores them on the way in) …
-            held = reduce(hold, -np.hstack([drift, constraints]))
-            choice = held.basic
-            # … then, in the directions left over, equal sharing among the blocks that are off.
-            if held.null.shape[1] and len(blocked):
-                spread = share_null @ held.null
-                target = -(share_state + share_null @ choice[:, : layout.size])
-                shift, *_ = np.linalg.lstsq(spread, target, rcond=1e-10)
-                choice[:, : layout.size] += held.null @ shift
-            follow, jump = choice[:, : layout.size], choice[:, layout.size :]
-            if count:
-                constrained = True
-                for goal, got in ((drift, hold @ follow), (constraints, hold @ jump)):
-                    miss = np.abs(goal + got).max(initial=0.0)
-                    if miss > _CONTRADICTION * max(np.abs(goal).max(initial=0.0), np.abs(got).max(initial=0.0), 1e-300):
-                        contradictory = True
-                entry[:dynamic] += steer @ jump
-            motion[:dynamic] += steer @ follow
-            outputs = outputs + null @ follow
-        guards, owners, targets, idle = [], [], [], []
+        contradictory = False
+        if len(constraints):
+            entry[: layout.dynamic] += steer @ jump
+            for goal, got in ((drift, hold @ follow), (constraints, hold @ jump)):
+                # What stays unmet binds the source alone: no current can help, so this pattern can't be.
+                unmet = np.abs(goal + got).max(initial=0.0)
+                size = max(np.abs(goal).max(initial=0.0), np.abs(got).max(initial=0.0), 1e-300)
+                contradictory = contradictory or bool(unmet > _CONTRADICTION * size)
+        return _Choice(follow=follow, entry=entry, constrained=len(constraints) > 0, contradictory=contradictory)
+
+    def _shared_voltages(self, key: Key, outputs: Array, null: Array) -> tuple[Array, Array]:
+        """Voltages across all blocks that are off, over the state and over the free directions."""
+        layout = self.layout
+        state_rows, null_rows = [], []
+        for block, state in zip(self.blocks, key[1:], strict=True):
+            if not block.at(key[0])[state].blocks:
+                continue
+            state_row, null_row = np.zeros(layout.size), np.zeros(null.shape[1])
+            for node, sign in ((block.a, 1.0), (block.b, -1.0)):
+                if node in layout.nodes:
+                    state_row += sign * outputs[layout.nodes[node]]
+                    null_row += sign * null[layout.nodes[node]]
+            state_rows.append(state_row)
+            null_rows.append(null_row)
+        count = len(state_rows)
+        return np.array(state_rows).reshape(count, layout.size), np.array(null_rows).reshape(count, null.shape[1])
+
+    def _guards(self, key: Key, outputs: Array, entry: Array) -> tuple[Array, Numbers, Numbers, Numbers]:
+        """Guard rows of a pattern, whose block each is, where it leads, and which watch a current that can't flow."""
+        layout = self.layout
+        rows: list[Array] = []
+        owners: list[int] = []
+        targets: list[int] = []
+        idle: list[int] = []
         reached = outputs @ entry  # what the unknowns are for states that this pattern allows
         loudest = np.abs(reached[len(layout.nodes) :]).max(initial=0.0)
         for number, (block, state) in enumerate(zip(self.blocks, key[1:], strict=True)):
             own = np.abs(reached[layout.branches[block.name]]).max()
             for guard in block.at(key[0])[state].guards:
                 if guard.law.current and guard.law.constant == 0.0 and own <= 1e-12 * loudest:
-                    idle.append(len(guards))
-                guards.append(self.law_row(block, guard.law, outputs))
+                    idle.append(len(rows))
+                rows.append(self.law_row(block, guard.law, outputs))
                 owners.append(number)
                 targets.append(guard.target)
-        rows = np.array(guards).reshape(len(guards), layout.size)
-        rates = rows @ motion
-        return Pattern(
-            key=key,
-            motion=motion,
-            outputs=outputs,
-            guards=rows,
-            guard_rates=rates,
-            guard_curvatures=rates @ motion,
-            owners=np.array(owners, dtype=int),
-            targets=np.array(targets, dtype=int),
-            idle=np.array(idle, dtype=int),
-            entry=entry,
-            constrained=constrained,
-            contradictory=contradictory,
-            ladder=expand(motion, self.cell, self._speed(motion)),
+        return (
+            np.array(rows).reshape(len(rows), layout.size),
+            np.array(owners, dtype=np.int64),
+            np.array(targets, dtype=np.int64),
+            np.array(idle, dtype=np.int64),
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Choice:
+    """What the free unknowns do: along X, and on the way in."""
+
+    follow: Array
+    entry: Array
+    constrained: bool
+    contradictory: bool
+
+    @staticmethod
+    def none(size: int) -> _Choice:
+        return _Choice(follow=np.zeros((0, size)), entry=np.eye(size), constrained=False, contradictory=False)

@@ -16,13 +16,15 @@ STALLED = (
     "without damping: give the part that does (choke, leakage, stray capacitor) a resistance."
 )
 NOT_PERIODIC = (
-    "No steady state was found: after {iterations} corrections the circuit still changes by {drift:.1e} from one period "
-    "to the next. A loop without any resistance keeps what it starts with: state a resistance for the winding or choke."
+    "No steady state was found: after {iterations} corrections the circuit still changes by {drift:.1e} from one "
+    "period to the next. A loop without any resistance keeps what it starts with: state a resistance for the winding "
+    "or choke."
 )
 NO_BALANCE = (
-    "The {balance} is off by {value:.1e}, more than the {limit:.0e} that is allowed: the answer is not shown, because it "
-    "is not proved. Parts of very different size may be the cause: check the smallest resistance and capacitance."
+    "The {balance} is off by {value:.1e}, more than the {limit:.0e} that is allowed: the answer is not shown, because "
+    "it is not proved. Parts of very different size may be the cause: check the smallest resistance and capacitance."
 )
 NO_LIMIT = (
-    "Without any load the capacitors have no settled voltage here. Fit a bleeder (for example 1 megohm) and solve again."
+    "Without any load the capacitors have no settled voltage here. Fit a bleeder (for example 1 megohm) and solve "
+    "again."
 )

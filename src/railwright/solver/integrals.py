@@ -22,8 +22,8 @@ def _halvings(speed: float, span: float) -> int:
 
 
 def _exponential(motion: Array, step: float) -> Array:
-    identity = np.eye(len(motion))
-    total = identity.copy()
+    identity: Array = np.eye(len(motion))
+    total: Array = identity.copy()
     for order in range(_TERMS, 0, -1):
         total = identity + motion @ total * (step / order)
     return total
@@ -42,11 +42,17 @@ def mean_integral(motion: Array, state: Array, span: float, speed: float) -> Arr
     for _ in range(doublings):
         total = total + carry @ total
         carry = carry @ carry
-    return total
+    result: Array = total
+    return result
 
 
 def harmonic_integrals(motion: Array, state: Array, span: float, speed: float, frequencies: Array) -> Complex:
-    """Integrals of X exp(-j w t) over `span` from `state`, t from the start of the stretch; array (states, frequencies)."""
+    """Integrals of X exp(-j w t) over `span` from `state`, t from the start of the stretch.
+
+    Returns
+    -------
+    array (states, frequencies)
+    """
     doublings = _halvings(max(speed, float(np.abs(frequencies).max(initial=0.0))), span)
     step = span / 2**doublings
     spin = 1j * frequencies
@@ -78,4 +84,5 @@ def square_integral(motion: Array, state: Array, span: float, speed: float) -> A
     for _ in range(doublings):
         total = total + carry @ total @ carry.T
         carry = carry @ carry
-    return total
+    result: Array = total
+    return result

@@ -8,8 +8,9 @@ import numpy as np
 
 from railwright.solver.advance import advance
 from railwright.solver.elimination import Array
-from railwright.solver.equations import Equations, Key, Pattern
+from railwright.solver.equations import Equations
 from railwright.solver.failure import STALLED, NoProvableAnswer
+from railwright.solver.pattern import Key, Pattern
 from railwright.solver.switching import Scale, choose
 
 #: Switching events in one period, per block, beyond which the circuit is said to chatter.

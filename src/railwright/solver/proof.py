@@ -8,10 +8,11 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from railwright.network.diodes import FIRST_PEAK
-from railwright.network.elements import Block, Capacitor, Inductor, Law, Resistor, Source, StiffCore, Winding
+from railwright.network.elements import Block, Capacitor, Element, Inductor, Law, Resistor, Source, StiffCore, Winding
 from railwright.network.exponential import distance, vertices
 from railwright.solver.elimination import Array
 from railwright.solver.failure import NO_BALANCE, NoProvableAnswer
+from railwright.solver.pattern import Pattern
 from railwright.solver.solution import Solution
 
 #: Largest value of each balance at which an answer is shown, for piecewise-linear laws.
@@ -88,10 +89,10 @@ class _Prover:
         self.current_rows = [rows.current(e.name) for e in self.named]
 
     @staticmethod
-    def _ends(element: object) -> tuple[str, str]:
+    def _ends(element: Element) -> tuple[str, str]:
         if isinstance(element, Winding):
             return element.c, element.d
-        return element.a, element.b  # type: ignore[attr-defined, no-any-return]
+        return element.a, element.b
 
     def proof(self) -> Proof:
         """All six."""
@@ -198,7 +199,7 @@ class _Prover:
                     worst = max(worst, abs(total) / self.peak_current)
         return worst
 
-    def _moments(self) -> list[tuple[object, Array]]:  # type: ignore[type-arg]
+    def _moments(self) -> list[tuple[Pattern, Array]]:
         found = []
         for s in self.solution.stretches:
             found.append((s.pattern, s.states[0]))
@@ -206,8 +207,8 @@ class _Prover:
             found.append((s.pattern, s.states[-1]))
         return found
 
-    def _current(self, element: object, unknowns: Array, state: Array, volts: dict[str, float]) -> float:
-        name = element.name  # type: ignore[attr-defined]
+    def _current(self, element: Element, unknowns: Array, state: Array, volts: dict[str, float]) -> float:
+        name = element.name
         if name in self.layout.branches:
             return float(unknowns[self.layout.branches[name]])
         if isinstance(element, Resistor):
@@ -292,14 +293,14 @@ class _Prover:
         """Largest distance of a diode's (v, i) from its curve: from its own vertices, not from the chosen state."""
         worst = 0.0
         for pattern, state in self._moments():
-            unknowns = pattern.outputs @ state  # type: ignore[attr-defined]
+            unknowns = pattern.outputs @ state
             volts = {node: unknowns[row] for node, row in self.layout.nodes.items()}
             for block in self.equations.blocks:
                 if block.reference is not None or block.has_flux:
                     continue
                 voltage = volts.get(block.a, 0.0) - volts.get(block.b, 0.0)
                 amount = float(unknowns[self.layout.branches[block.name]])
-                worst = max(worst, self._distance(block, pattern.key[0], voltage, amount))  # type: ignore[attr-defined]
+                worst = max(worst, self._distance(block, pattern.key[0], voltage, amount))
         return worst
 
     def _distance(self, block: Block, stretch: int, voltage: float, amount: float) -> float:

@@ -9,7 +9,8 @@ import numpy as np
 
 from railwright.network.elements import Inductor, Resistor, Source, StiffCore
 from railwright.solver.elimination import Array
-from railwright.solver.equations import Equations, Pattern
+from railwright.solver.equations import Equations
+from railwright.solver.pattern import Pattern
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

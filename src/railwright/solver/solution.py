@@ -11,8 +11,9 @@ import numpy as np
 
 from railwright.solver.advance import TERMS, evaluate, falling_root, taylor
 from railwright.solver.elimination import Array
-from railwright.solver.equations import Equations, Pattern
+from railwright.solver.equations import Equations
 from railwright.solver.integrals import Complex, harmonic_integrals, mean_integral, square_integral
+from railwright.solver.pattern import Pattern
 from railwright.solver.period import Stretch
 from railwright.solver.rows import Row, Rows, over_states, stack
 from railwright.solver.steady import Steady
@@ -73,7 +74,7 @@ class Solution:
     def _speed(self, pattern: Pattern) -> float:
         return self.equations._speed(pattern.motion)  # noqa: SLF001  (one family)
 
-    # -- integrals over the period ---------------------------------------------------------------------------------
+    # -- integrals over the period ---------------------------------------------------------
 
     @cached_property
     def _patterns(self) -> list[Pattern]:
@@ -119,7 +120,7 @@ class Solution:
     def _spectra(self) -> dict[int, Complex]:
         """Integral of X exp(-j n w t) per pattern; array (states, orders of 1/T)."""
         count = HIGHEST_HARMONIC * self.equations.network.mains_periods
-        frequencies = 2.0 * math.pi / self.period * np.arange(1, count + 1)
+        frequencies: Array = 2.0 * math.pi / self.period * np.arange(1.0, count + 1)
         back = np.eye(len(self._mean_state))
         back[:, -1] -= self._mean_state
         totals: dict[int, Complex] = {}
@@ -174,10 +175,10 @@ class Solution:
             minimum=minimum,
             when_maximum=when_maximum,
             when_minimum=when_minimum,
-            harmonics=spectrum * (math.sqrt(2.0) / self.period),
+            harmonics=np.asarray(spectrum * (math.sqrt(2.0) / self.period), dtype=complex),
         )
 
-    # -- extremes and instants --------------------------------------------------------------------------------------
+    # -- extremes and instants ---------------------------------------------------------
 
     def _extremes(self, weights: tuple[Array, Array], sign: float) -> tuple[Array, Array]:
         """Largest (sign +1) or smallest (sign -1) value of each row and when."""
@@ -317,16 +318,14 @@ class Solution:
             values.append(states @ over_states(weights, s.pattern).T)
         return np.concatenate(times), np.concatenate(values)
 
-    # -- patterns ----------------------------------------------------------------------------------------------------
+    # -- patterns ---------------------------------------------------------
 
     @cached_property
     def intervals(self) -> tuple[Interval, ...]:
         """The period by states of the blocks; neighbours that are alike are joined."""
         found: list[Interval] = []
         for s in self.stretches:
-            states = {
-                b.name: b.states[k].name for b, k in zip(self.equations.blocks, s.pattern.key[1:], strict=True)
-            }
+            states = {b.name: b.states[k].name for b, k in zip(self.equations.blocks, s.pattern.key[1:], strict=True)}
             if found and found[-1].states == states:
                 found[-1] = Interval(start=found[-1].start, end=s.end, states=states)
             else:

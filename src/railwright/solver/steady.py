@@ -8,8 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from railwright.solver.elimination import Array
-from railwright.solver.equations import Equations, Key
+from railwright.solver.equations import Equations
 from railwright.solver.failure import NOT_PERIODIC, NoProvableAnswer
+from railwright.solver.integrals import Complex
+from railwright.solver.pattern import Key
 from railwright.solver.period import Follower, Run
 
 #: Plain periods before the first correction.
@@ -29,7 +31,7 @@ class Steady:
     start: Array  # z at the rising zero
     run: Run  # recorded
     iterations: int
-    multipliers: Array  # eigenvalues of the period map: inside the unit circle where the state is stable
+    multipliers: Complex  # eigenvalues of the period map: inside the unit circle where the state is stable
 
 
 def weights(equations: Equations) -> Array:
@@ -38,6 +40,11 @@ def weights(equations: Equations) -> Array:
     weight = np.ones(layout.dynamic)
     weight[: len(equations.energy)] = equations.energy
     return weight
+
+
+def stability(jacobian: Array) -> Complex:
+    """Eigenvalues of the period map: inside the unit circle where the state is stable."""
+    return np.linalg.eigvals(jacobian).astype(complex) if len(jacobian) else np.zeros(0, dtype=complex)
 
 
 def correction(jacobian: Array, gap: Array, weight: Array) -> tuple[Array, float]:
@@ -56,9 +63,7 @@ def correction(jacobian: Array, gap: Array, weight: Array) -> tuple[Array, float
     return result, float(1.0 / kept[-1]) if len(kept) else 1.0
 
 
-def find(
-    equations: Equations, *, start: Array | None = None, key: Key | None = None, warm_up: int = WARM_UP
-) -> Steady:
+def find(equations: Equations, *, start: Array | None = None, key: Key | None = None, warm_up: int = WARM_UP) -> Steady:
     """The steady state reached from `start` (everything at rest, if not given).
 
     Raises
@@ -113,5 +118,5 @@ def find(
         if drift > 1e-10:
             raise NoProvableAnswer(NOT_PERIODIC.format(iterations=LIMIT, drift=drift))
     run = follower.follow(state, record=True)
-    multipliers = np.linalg.eigvals(run.jacobian) if layout.dynamic else np.zeros(0)
+    multipliers = stability(run.jacobian)
     return Steady(start=state, run=run, iterations=iterations, multipliers=multipliers)

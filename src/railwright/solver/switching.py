@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from railwright.solver.elimination import Array
-from railwright.solver.equations import Equations, Key, Pattern
+from railwright.solver.equations import Equations
 from railwright.solver.failure import NO_PATTERN, NoProvableAnswer
+from railwright.solver.pattern import Key, Pattern
 
 #: Rounding that a guard may show, as a share of the largest terms that it is made of.
 GUARD_TOLERANCE = 1e-12
@@ -44,9 +45,7 @@ def violations(pattern: Pattern, state: Array, scale: Scale) -> np.ndarray:
     at_zero = np.abs(value) <= tolerance
     rate_zero = np.abs(rate) <= rate_tolerance
     bend_tolerance = _LENIENCE * scale.tolerances(pattern.guard_curvatures)
-    return (value < -tolerance) | (
-        at_zero & ((rate < -rate_tolerance) | (rate_zero & (bend < -bend_tolerance)))
-    )
+    return (value < -tolerance) | (at_zero & ((rate < -rate_tolerance) | (rate_zero & (bend < -bend_tolerance))))
 
 
 def fits(pattern: Pattern, state: Array, scale: Scale) -> bool:
@@ -60,8 +59,8 @@ def fits(pattern: Pattern, state: Array, scale: Scale) -> bool:
 
 
 def _weights(scale: Scale) -> Array:
-    largest = scale.states.max()
-    return np.maximum(scale.states / largest, 1e-3)
+    weights: Array = np.maximum(scale.states / scale.states.max(), 1e-3)
+    return weights
 
 
 def _moved(pattern: Pattern, guards: np.ndarray) -> Key:

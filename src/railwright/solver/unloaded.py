@@ -14,11 +14,12 @@ import numpy as np
 from railwright.network.elements import Resistor
 from railwright.network.network import Network
 from railwright.solver.elimination import Array
-from railwright.solver.equations import Equations, Pattern
+from railwright.solver.equations import Equations
 from railwright.solver.failure import NO_LIMIT, NoProvableAnswer
+from railwright.solver.pattern import Pattern
 from railwright.solver.period import Follower, Run
 from railwright.solver.solution import Solution
-from railwright.solver.steady import Steady, correction, find, weights
+from railwright.solver.steady import Steady, correction, find, stability, weights
 
 #: Time constants, in periods, of the two light loads that point to the limit.
 _LIGHT = (1e9, 8e9)
@@ -94,9 +95,7 @@ def _lightly_loaded(network: Network, periods: float) -> Network:
     equations = Equations(network)
     kept = kept_capacitors(equations)
     leaks = [
-        Resistor(
-            name=f"light load of {c.name}", a=c.a, b=c.b, resistance=periods * network.period / c.capacitance
-        )
+        Resistor(name=f"light load of {c.name}", a=c.a, b=c.b, resistance=periods * network.period / c.capacitance)
         for c in equations.capacitors
         if c.name in kept
     ]
@@ -129,8 +128,7 @@ def find_unloaded(network: Network) -> tuple[Equations, Steady]:
     drift = np.abs(run.end[: len(state)] - state).max(initial=0.0)
     if drift > 1e-9 * max(np.abs(state).max(initial=0.0), 1e-300):
         raise NoProvableAnswer(NO_LIMIT)
-    multipliers = np.linalg.eigvals(run.jacobian)
-    return equations, Steady(start=state, run=run, iterations=iterations, multipliers=multipliers)
+    return equations, Steady(start=state, run=run, iterations=iterations, multipliers=stability(run.jacobian))
 
 
 def _settle(equations: Equations, state: Array) -> Array:
@@ -154,7 +152,7 @@ def _slack(equations: Equations, pattern: Pattern, quiet: Pattern, state: Array)
     """How far each block stays from leaving its resting state over a period, its gradient, and the largest voltage."""
     count = equations.layout.dynamic
     run = _quiet_run(equations, quiet, state)
-    solution = Solution(equations, Steady(start=state, run=run, iterations=0, multipliers=np.zeros(0)))
+    solution = Solution(equations, Steady(start=state, run=run, iterations=0, multipliers=np.zeros(0, dtype=complex)))
     rows = [solution.rows.voltage(b.a, b.b) for b in equations.blocks]
     thresholds = np.array([-_threshold(b) for b in equations.blocks])
     measured = solution.measures(rows, harmonics=False)

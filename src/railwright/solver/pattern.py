@@ -1,0 +1,66 @@
+"""A conduction pattern: one linear motion, its guards, and the ladder of its exponentials."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from railwright.solver.elimination import Array
+
+Key = tuple[int, ...]  # stretch of the schedule, then the state of each block
+Numbers = NDArray[np.int64]
+
+#: Terms of the exponential's series on the finest level, where |matrix| * step is at most a half.
+SERIES_TERMS = 14
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pattern:
+    """One conduction pattern, ready to be followed in time.
+
+    motion : array (states, states)
+        M of X' = M X.
+    outputs : array (unknowns, states)
+        Y of y = Y X.
+    guards, guard_rates, guard_curvatures : array (guards, states)
+        Rows that must stay at or above zero, and their first two time derivatives.
+    owners, targets : array (guards,)
+        The block that each guard belongs to and the state that it leads to.
+    entry : array (states, states)
+        The jump that conserves charge and flux on the way in; the identity where nothing is constrained.
+    ladder : array (levels, states, states)
+        Exponentials of motion * (cell / 2**level).
+    """
+
+    key: Key
+    motion: Array
+    outputs: Array
+    guards: Array
+    guard_rates: Array
+    guard_curvatures: Array
+    owners: Numbers
+    targets: Numbers
+    idle: Numbers  # guards on a current that is zero in this pattern, whatever the state
+    entry: Array
+    constrained: bool
+    contradictory: bool
+    ladder: Array
+
+
+def expand(matrix: Array, level_zero: float, speed: float) -> Array:
+    """The dyadic ladder: exponentials of matrix * level_zero / 2**k for k = 0 … K, `speed` / 2**K at most a half."""
+    reach = speed * level_zero
+    levels = max(2, math.ceil(math.log2(reach / 0.5))) if reach > 0.5 else 2
+    small = matrix * (level_zero / 2**levels)
+    identity = np.eye(len(matrix))
+    result = identity.copy()
+    for order in range(SERIES_TERMS, 0, -1):
+        result = identity + small @ result / order
+    ladder = np.empty((levels + 1, *matrix.shape))
+    ladder[levels] = result
+    for level in range(levels - 1, -1, -1):
+        ladder[level] = ladder[level + 1] @ ladder[level + 1]
+    return ladder
