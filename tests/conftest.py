@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+import tally
 from hypothesis import settings
 
 # A busy machine is no reason to fail a law; the same examples every time are a reason to trust a pass.
@@ -18,3 +19,9 @@ ROOT = Path(__file__).resolve().parent.parent
 def root() -> Path:
     """The project's folder."""
     return ROOT
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say how many published values were held, and which wait."""
+    for line in tally.lines(terminalreporter):
+        terminalreporter.write_line(line)

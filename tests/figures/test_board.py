@@ -158,7 +158,10 @@ def test_each_half_cycle_of_a_bridge_gets_its_picture():
 
 def test_a_circuit_without_a_drawing_is_told_in_words():
     study = ideal_study()
-    study.supply = replace(study.supply, rectifier=replace(study.supply.rectifier, circuit="three-phase-bridge"))
+    delta = replace(study.supply.transformer, connection="delta-delta")
+    study.supply = replace(
+        study.supply, rectifier=replace(study.supply.rectifier, circuit="three-phase-half-wave"), transformer=delta
+    )
     scene = board(study)
     shown = " ".join(written(scene))
     assert "Who conducts when" in shown

@@ -16,7 +16,18 @@ from railwright.handbook.formula import CIRCUITS_ALL, Grade
 
 REGISTRY = pint.UnitRegistry()
 #: How our units are called where pint has another name; temperatures count as differences.
-PINT_UNITS = {"1": "dimensionless", "deg": "dimensionless", "°C": "kelvin", "K/W": "kelvin/watt"}
+PINT_UNITS = {
+    "1": "dimensionless",
+    "deg": "dimensionless",
+    "dB": "dimensionless",
+    "°C": "kelvin",
+    "K/W": "kelvin/watt",
+    "W/K": "watt/kelvin",
+    "V/K": "volt/kelvin",
+    "A²s": "ampere**2*second",
+    "H·F": "henry*farad",
+    "VA": "volt*ampere",
+}
 #: A change of base units, each by a factor that no other combination repeats.
 FACTORS = {"[length]": 1.7, "[mass]": 0.6, "[time]": 2.3, "[current]": 1.3, "[temperature]": 0.7}
 

@@ -25,6 +25,7 @@ SAID_IN_WORDS = {
     ("regulator", "adjustable positive 1.25 V (317)", "output"),
     ("regulator", "adjustable negative 1.25 V (337)", "output"),
     ("fuse gates", "T, low breaking capacity", "breaking_capacity"),
+    ("fuse gates", "F, low breaking capacity", "breaking_capacity"),
 }
 # Zero is a statement here: no minimum load, a preferred number's own class of loss.
 ZERO_ALLOWED = {"minimum_load"}
@@ -292,14 +293,14 @@ CAPACITORS = of_type("capacitor")
 
 @pytest.mark.parametrize("part", CAPACITORS, ids=named(CAPACITORS))
 def test_an_electrolytics_grid_follows_its_own_loss_factors(part: Part) -> None:
-    """ESR = loss factor / (2 pi 120 Hz C), 0.02 more per 1000 µF above 1000 µF where stated (the tables' README)."""
+    """ESR = loss factor / (2 pi 120 Hz C), 0.02 more for every 1000 µF begun above 1000 µF where stated."""
     factors = {value.conditions["voltage_rating"]: value.value for value in part.values["loss_factor"]}
     for row in part.values["grid"]:
         esr = row.condition("esr", "ohm")
         factor = factors[row.conditions["voltage_rating"]]
         assert esr is not None and factor is not None and row.value is not None
         if "loss_factor_step" in part.values:
-            factor += 0.02 * max(0.0, row.value / 1e-3 - 1.0)
+            factor += 0.02 * max(0, math.ceil(round(row.value / 1e-3 - 1.0, 6)))
         # Two digits are printed: half of the second one is 5 %.
         assert esr == pytest.approx(factor / (2 * math.pi * 120.0 * row.value), rel=0.06), row.origin
 
@@ -351,12 +352,23 @@ def test_a_fuses_name_tells_characteristic_and_rating() -> None:
         assert part.name == f"{part.facts['characteristic']} {rating.text}"
 
 
-def test_melting_integrals_rise_with_the_rating_within_a_class() -> None:
-    """A wire that carries more melts at more. Marked as doubtful, and so left out: F 1 A, published below F 800 mA."""
-    for class_ in {part.class_ for part in FUSES}:
-        fuses = sorted((si(part, "rating"), part.first("i2t")) for part in FUSES if part.class_ == class_)
-        integrals = [value.value or 0.0 for _, value in fuses if value is not None]
-        assert integrals == sorted(integrals), class_
+def test_melting_integrals_rise_with_the_rating_within_a_publication() -> None:
+    """A wire that carries more melts at more; 10 x rated current.
+
+    The T series steps back at 630 mA (published so) and at 1 A (another publication), as the tables' README says.
+    Marked as doubtful, and so left out: F 1 A, published below F 800 mA.
+    """
+    series: dict[tuple[str, int], list[tuple[float, float]]] = {}
+    for part in FUSES:
+        rating = si(part, "rating")
+        value = part.first("i2t")
+        if value is not None and value.value is not None:
+            step = (rating > 0.6) + (rating > 0.9) if part.facts["characteristic"] == "T" else 0
+            series.setdefault((part.facts["characteristic"], step), []).append((rating, value.value))
+    assert len(series) == 4
+    for one in series.values():
+        integrals = [integral for _, integral in sorted(one)]
+        assert integrals == sorted(integrals)
 
 
 def test_fuse_integrals_that_can_not_be_are_not_offered() -> None:
@@ -378,12 +390,15 @@ def test_a_thermistors_values_agree_with_its_name_and_with_each_other(part: Part
     assert part.class_ == f"disc {diameter} mm"
     assert si(part, "hot_resistance") < si(part, "cold_resistance") / 5.0
     energy = 0.5 * si(part, "maximum_capacitance") * 325.0**2
-    assert si(part, "energy") == pytest.approx(energy, rel=0.03)
+    assert si(part, "energy") == pytest.approx(energy, rel=0.035)  # two digits are printed
 
 
 def test_flat_sheets_follow_the_stated_law() -> None:
     """295 A^-0.7 P^-0.15 (the tables' README), both faces, taken at 50 K rise; stated to +/-20 %."""
-    for name, side in (("flat sheet 2 mm aluminium, 50 x 50 mm", 5.0), ("flat sheet 2 mm aluminium, 100 x 100 mm", 10.0)):
+    for name, side in (
+        ("flat sheet 2 mm aluminium, 50 x 50 mm", 5.0),
+        ("flat sheet 2 mm aluminium, 100 x 100 mm", 10.0),
+    ):
         stated = si(find(name), "thermal_resistance")
         law = 295.0 * (2 * side**2) ** -0.7 * (50.0 / stated) ** -0.15
         assert stated == pytest.approx(law, rel=0.2)
@@ -404,3 +419,30 @@ def test_values_by_rule_keep_their_own_provenance() -> None:
     """The tables' README: 83 values of E96 agree with the list read, the other 13 are by the rule."""
     derived = [v for v in find("E96").values["values"] if v.provenance == "derived, own calculation"]
     assert len(derived) == 13
+
+
+def test_every_number_is_the_one_that_another_library_reads() -> None:
+    """Witness: pint's own table of units and prefixes."""
+    import pint
+
+    registry = pint.UnitRegistry()
+    ours = {
+        "F": "farad",
+        "A²s": "ampere**2*second",
+        "K/W": "kelvin/watt",
+        "W/m²": "watt/meter**2",
+        "W/K": "watt/kelvin",
+    }
+    compared = 0
+    for part in PARTS:
+        for key, value in values_of(part):
+            typed = re.fullmatch(r"([+-]?[\d.]+) ([A-Za-z0-9/]+)", value.text)
+            if value.value is None or typed is None:  # rules; plain numbers, per cent and degrees need no factor
+                continue
+            unit = typed[2].replace("A2s", "A**2*s").replace("cm2", "cm**2")
+            if value.unit == "dB":
+                continue
+            theirs = registry.Quantity(float(typed[1]), unit).to(ours.get(value.unit, value.unit)).magnitude
+            assert value.value == pytest.approx(theirs, rel=1e-12), f"{part.name}, {key}: {value.text}"
+            compared += 1
+    assert compared > 2500

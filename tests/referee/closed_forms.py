@@ -96,7 +96,7 @@ class StiffReservoir:
 class ResistiveReservoir:
     """The reservoir behind resistance, with a series resistance of its own: one state, two exponentials.
 
-    Conducting: v' = -a v + b (P sin wt - drop), whose steady part is a sine and whose transient is exp(-a t);
+    Conducting: v' = -a v + b (P sin wt - drop), a lasting sine and a part that dies away as exp(-a t);
     blocked: v' = -c v. The two switching instants are the root of two equations.
     """
 

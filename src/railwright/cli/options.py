@@ -110,7 +110,9 @@ def check_readings(supply: Supply, names: Iterable[str]) -> None:
     """Refuse a name that isn't on the list of readings, before anything is solved for it."""
     from railwright.readings import UnknownReading, define
 
-    own = tuple(part.name for part in (*supply.probes, *supply.extras, *supply.elements))
+    own = [probe.name for probe in supply.probes]
+    own += [extra.name for extra in supply.extras]
+    own += [element.name for element in supply.elements]
     try:
         for name in names:
             define(name, names=own)

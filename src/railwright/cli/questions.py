@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+
 import click
 
 from railwright.cli.failures import NO, BadInput
@@ -32,7 +34,11 @@ def table(asked: Asked, readings: tuple[str, ...], over: str, points: int, outpu
     check_readings(supply, readings)
     key = varied_key(supply, path.strip())
     values = evenly_spaced(*key.span(span), points)
-    result = tabulate(supply, over=key, values=values, readings=readings, model=asked.model)
+    # Hidden where nobody watches: in a file or a pipe it would be noise.
+    with click.progressbar(length=points, label="Solving", file=sys.stderr, hidden=not sys.stderr.isatty()) as bar:
+        result = tabulate(
+            supply, over=key, values=values, readings=readings, model=asked.model, progress=lambda _: bar.update(1)
+        )
     for reason in result.reasons:
         click.echo(reason, err=True)
     if output is not None:

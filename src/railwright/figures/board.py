@@ -270,6 +270,8 @@ def _pictures(study: Study, frame: Box, *, standard: Standard, form: Form, conve
     for index, interval in enumerate(chosen):
         top = frame.top + index * height
         heading, rest = caption.interval_parts(interval)
+        if study.supply.mains.frequency is None:
+            heading = "All the time: " + heading.partition(": ")[2]
         yield Text(
             at=(frame.left, top + 18.0), text=fitted(heading, 18.0, frame.width, bold=True), size=18.0, bold=True
         )

@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING
 
 from railwright.figures.axes import MINUS
 from railwright.figures.rows import DIGITS, Curve, Row, mains_periods
+from railwright.figures.states import telling_states
 from railwright.quantities import format_quantity
 
 if TYPE_CHECKING:
     from railwright.study import ConductionInterval, Study
+    from railwright.supply.model import Supply
 
 __all__ = [
     "describe_board",
@@ -54,7 +56,7 @@ def interval_parts(interval: ConductionInterval) -> tuple[str, str]:
     for name, voltage in interval.blocking.items():
         shares.setdefault(format_quantity(max(voltage, 0.0), "V", digits=DIGITS), []).append(name)
     blocked = [f"{joined(names)} block{'s' if len(names) == 1 else ''} up to {text}" for text, names in shares.items()]
-    states = [f"{name}: {state}" for name, state in interval.states.items() if state != "regulating"]
+    states = [f"{name}: {words}" for name, words in telling_states(interval.states).items()]
     return f"{span}: {conducting}", ", ".join([*blocked, *states])
 
 
@@ -71,6 +73,8 @@ def describe_conduction(study: Study) -> tuple[str, ...]:
 def describe_schematic(study: Study) -> str:
     """What the circuit is made of."""
     supply = study.supply
+    if supply.elements:
+        return _describe_network(supply)
     mains = supply.mains
     kind = _CIRCUITS.get(supply.rectifier.circuit, supply.rectifier.circuit)
     source = f"{format_quantity(mains.voltage, 'V', digits=DIGITS)}"
@@ -91,6 +95,20 @@ def describe_schematic(study: Study) -> str:
             where = "load" if rail == "single" else "load across both rails" if rail == "across" else f"{rail} load"
             parts.append(f"{where} {format_quantity(load.value, load_unit[load.kind], digits=DIGITS)}")
     return f"Circuit: {', '.join(parts)}."
+
+
+def _describe_network(supply: Supply) -> str:
+    """A reader's own network, part by part."""
+    units = {"resistor": "ohm", "capacitor": "F", "choke": "H", "zener": "V", "battery": "V", "current-load": "A"}
+    words = []
+    for element in supply.elements:
+        value = ""
+        if element.source is not None:
+            value = " " + format_quantity(element.source.voltage, "V", digits=DIGITS)
+        elif element.value is not None and element.kind in units:
+            value = " " + format_quantity(element.value, units[element.kind], digits=DIGITS)
+        words.append(f"{element.name}{value}")
+    return f"Circuit: network of {', '.join(words)}."
 
 
 def interval_at(study: Study, degrees: float) -> ConductionInterval | None:

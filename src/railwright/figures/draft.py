@@ -100,6 +100,7 @@ class Draft:
         backward: bool = False,
         fitted: bool = True,
         bold: bool = True,
+        drives: bool = False,
     ) -> PlacedPart:
         """Lay a part's symbol and leads between two points, and ask for its label.
 
@@ -118,6 +119,7 @@ class Draft:
             box=laid.box,
             outline=laid.outline,
             fitted=fitted,
+            drives=drives,
         )
         self.parts[designator] = placed
         slanting = abs(start[0] - end[0]) > 1.0 and abs(start[1] - end[1]) > 1.0
@@ -151,8 +153,12 @@ class Draft:
         classes = ("part", kind) if fitted else ("part", kind, "not-fitted")
         return Group(items=tuple(items), tag=Tag(classes=classes, data={"ref": designator}))
 
-    def outlet(self, designator: str, start: Point, end: Point, *, nodes: tuple[str, str]) -> None:
-        """Two open terminals with a source behind them; current leaves it at `end`."""
+    def silence(self, designator: str, *, carries: bool) -> None:
+        """Say whether the current of a part is known, so that its way can be drawn."""
+        self.parts[designator] = replace(self.parts[designator], carries=carries)
+
+    def outlet(self, designator: str, start: Point, end: Point, *, nodes: tuple[str, str], both: bool = True) -> None:
+        """Open terminals with a source behind them; current leaves it at `end`. `both`: the start has one, too."""
         self.parts[designator] = PlacedPart(
             designator=designator,
             kind="outlet",
@@ -162,7 +168,8 @@ class Draft:
             box=box_around((start, end)).grown(TERMINAL),
             inside=False,
         )
-        self.terminal(start)
+        if both:
+            self.terminal(start)
         self.terminal(end)
 
     def regulator(

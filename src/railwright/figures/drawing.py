@@ -10,6 +10,10 @@ from railwright.figures.scene import Box, Point, Scene
 from railwright.figures.symbols import Standard
 
 
+class NotDrawn(ValueError):
+    """A circuit that has no schematic; the sentence says why, and what to change."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlacedPart:
     """A part in the drawing. Its own direction, in which its current counts positive, is from `start` to `end`."""
@@ -25,6 +29,8 @@ class PlacedPart:
     common: Point | None = None  # third terminal of a regulator
     common_node: str | None = None
     inside: bool = True  # whether the way of the current through it is drawn; an outlet's isn't
+    drives: bool = False  # a source or fed winding of a reader's own network
+    carries: bool = True  # False where its current doesn't follow from those of the supply's places
 
     @property
     def middle(self) -> Point:

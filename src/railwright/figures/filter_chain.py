@@ -271,8 +271,9 @@ def _outputs(draft: Draft, supply: Supply, strips: tuple[Strip, ...]) -> None:
     for strip in strips:
         designator, load = _loads_of(supply, strip)
         if load is not None and load.kind != "none":
+            words = _LOAD_WORDS[load.kind] if strip.side == "single" else f"{strip.side} {_LOAD_WORDS[load.kind]}"
             shunt(
-                draft, strip, designator, _LOAD_KINDS[load.kind], load_lines(load, _LOAD_WORDS[load.kind]),
+                draft, strip, designator, _LOAD_KINDS[load.kind], load_lines(load, words),
                 upward=strip.side == "negative",
             )  # fmt: skip
     across = supply.loads.across

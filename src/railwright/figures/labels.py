@@ -133,13 +133,17 @@ def _slid(near: Box, width: float, height: float, side: Side, distance: float) -
             yield box.moved(part * reach, 0.0)
 
 
-def place_near(words: Words, obstacles: Obstacles, furthest: float, within: Box) -> Label | None:
-    """Lay the words in the first free place at most `furthest` [px] away, inside a box; None if there is none."""
+def place_near(words: Words, obstacles: Obstacles, furthest: float, within: Box, *, slide: bool = True) -> Label | None:
+    """Lay the words in the first free place at most `furthest` [px] away, inside a box; None if there is none.
+
+    Without `slide` they stand in the middle of a side or not at all.
+    """
     for distance in _DISTANCES:
         if distance > furthest:
             break
         for side in words.sides:
-            for box in _slid(words.near, words.width, words.height, side, distance):
+            boxes = _slid(words.near, words.width, words.height, side, distance)
+            for box in boxes if slide else [next(iter(boxes))]:
                 if within.contains(box) and obstacles.met_by(box) == 0:
                     return _laid(words, box, obstacles)
     return None

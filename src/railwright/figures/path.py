@@ -45,8 +45,9 @@ _NARROW, _WIDE = 8.0, 18.0  # [px] ribbon without and with the whole current
 _CHEVRON_EVERY = 56.0  # [px]
 _STOP = 10.5  # [px] radius of a numbered stop
 _LEGEND_SIZE = 14.0
+_BLOCKED_SIZE = 14.0  # [px] of the words beside a diode that blocks
 #: The side of an isolating transformer that the numbered path leaves out.
-_PRIMARY = ("live", "neutral")
+_PRIMARY = ("live", "neutral", "l1", "l2", "l3")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -279,14 +280,19 @@ def _chevron(at: Point, along: Point, width: float) -> Item:
 
 def _delivers(placed: PlacedPart, current: float) -> bool:
     """Whether the part drives the current: a source, or a store that gives back."""
-    if placed.designator.startswith(("secondary", "mains")):
+    if placed.drives or placed.designator.startswith(("secondary", "mains")):
         return True
     return placed.kind in ("electrolytic", "capacitor", "battery") and current < 0
 
 
+def has_transformer(drawing: Drawing) -> bool:
+    """Whether a transformer isolates the rectifier from the mains."""
+    return any(name.startswith("primary") for name in drawing.parts)
+
+
 def _primary_spots(drawing: Drawing, flows: tuple[Flow, ...]) -> set[Spot]:
     """Spots of the side that a transformer isolates; empty without one."""
-    if "primary" not in drawing.parts:
+    if not has_transformer(drawing):
         return set()
     sides = _sides(flows)
     heads = {head for place, head in sides.items() if place[0] in _PRIMARY}
@@ -333,7 +339,10 @@ def _stops(
     distance: dict[Spot, float] = {}
     queue: list[tuple[float, Spot]] = []
     # The winding that carries most comes first, then whatever else drives a current round a loop of its own.
-    deliverers.sort(key=lambda flow: (not _is_winding(flow), -flow.current))
+    # Of three phases it is one that drives the current outwards: the one that it returns through comes last.
+    deliverers.sort(
+        key=lambda flow: (not _is_winding(drawing, flow), currents.get(flow.part or "", 0.0) < 0, -flow.current)
+    )
     left = {flow.start for flow in shown} | {flow.end for flow in shown}
     while left:
         if not queue:
@@ -363,8 +372,10 @@ def _stops(
     )
 
 
-def _is_winding(flow: Flow) -> bool:
-    return flow.part is not None and flow.part.startswith("secondary")
+def _is_winding(drawing: Drawing, flow: Flow) -> bool:
+    if flow.part is None or flow.part not in drawing.parts:
+        return False
+    return flow.part.startswith("secondary") or drawing.parts[flow.part].drives
 
 
 def _numbers(drawing: Drawing, stops: tuple[Stop, ...], obstacles: Obstacles, ribbon: list[Box]) -> list[Item]:
@@ -439,16 +450,33 @@ def _blocked_voltage(drawing: Drawing, name: str, volts: float, obstacles: Obsta
     sideways: tuple[Side, ...] = ("right", "left") if label.centre[0] >= x else ("left", "right")
     beside: tuple[Side, ...] = (*outward, *sideways)
     paper = Box(left=8.0, top=8.0, right=drawing.scene.width - 8.0, bottom=drawing.scene.height + 20.0)
-    for lines in ((f"blocks {value}",), ("blocks", value)):
-        for near, sides, furthest in ((label, beside, 6.0), (symbol, sideways + outward, 10.0)):
-            words = Words(
-                lines=lines, belongs_to=name, near=near, sides=sides, size=14.0, classes=("path", "blocking-voltage")
-            )
-            laid = place_near(words, obstacles, furthest, within=paper)
-            if laid is not None:
-                return laid.item
-    last = Words(lines=("blocks", value), belongs_to=name, near=symbol, size=14.0, classes=("path", "blocking-voltage"))
+    forms: tuple[tuple[str, ...], ...] = ((f"blocks {value}",), ("blocks", value))
+    # In line with the diode's name if there is room: words further off could be read as the next diode's.
+    tries = [(form, _aligned(label, symbol, form), outward, 6.0, False) for form in forms]
+    for form in forms:
+        tries += [(form, label, beside, 6.0, True), (form, symbol, sideways + outward, 10.0, True)]
+    for lines, near, sides, furthest, slide in tries:
+        words = Words(
+            lines=lines, belongs_to=name, near=near, sides=sides, size=_BLOCKED_SIZE,
+            classes=("path", "blocking-voltage"),
+        )  # fmt: skip
+        laid = place_near(words, obstacles, furthest, within=paper, slide=slide)
+        if laid is not None:
+            return laid.item
+    last = Words(
+        lines=("blocks", value), belongs_to=name, near=symbol, size=_BLOCKED_SIZE, classes=("path", "blocking-voltage")
+    )
     return place(last, obstacles).item
+
+
+def _aligned(label: Box, symbol: Box, lines: tuple[str, ...]) -> Box:
+    """The label's box, as wide as the words that go above or below it, flush with its edge at the symbol."""
+    width = max(text_width(line, _BLOCKED_SIZE) for line in lines)
+    if label.left >= symbol.right:
+        return replace(label, right=label.left + width)
+    if label.right <= symbol.left:
+        return replace(label, left=label.right - width)
+    return label
 
 
 # ---------------------------------------------------------------- words
@@ -458,6 +486,9 @@ _WORDS = {
     "secondary": "the winding",
     "secondary_a": "the winding's half a",
     "secondary_b": "the winding's half b",
+    "secondary_1": "winding 1",
+    "secondary_2": "winding 2",
+    "secondary_3": "winding 3",
     "load": "the load",
     "load_positive": "the positive load",
     "load_negative": "the negative load",
@@ -467,8 +498,8 @@ _WORDS = {
 
 def stop_words(drawing: Drawing, designator: str) -> str:
     """A stop's name in a sentence."""
-    if designator == "secondary" and "primary" not in drawing.parts:
-        return "the source"
+    if designator.startswith("secondary") and not has_transformer(drawing):
+        return designator.replace("secondary_", "source ") if "_" in designator else "the source"
     return _WORDS.get(designator, designator)
 
 

@@ -7,13 +7,17 @@ from typing import get_args
 
 from railwright.figures.additions import additions
 from railwright.figures.draft import Draft, Form
-from railwright.figures.drawing import Drawing
+from railwright.figures.drawing import Drawing, NotDrawn
+from railwright.figures.element_ladder import ladder
 from railwright.figures.filter_chain import Rail, Strip, chain
 from railwright.figures.labels import Side
 from railwright.figures.multiplier_ladder import multiplier
+from railwright.figures.node_rails import node_rails
+from railwright.figures.own_parts import laying
 from railwright.figures.scene import Point
 from railwright.figures.supply_side import Ends, supply_side, two_ends
 from railwright.figures.symbols import Standard
+from railwright.figures.three_phase import three_phase_bridge, three_phase_half_wave
 from railwright.quantities import format_quantity
 from railwright.supply.model import Capacitor, Supply
 
@@ -26,10 +30,6 @@ _DIODE = 90.0  # [px] slot of a diode in a rail
 _ROOM = 56.0  # [px] between rectifier and first column
 _RAILS = 180.0  # [px] between the rails where no bridge asks for more
 _HALF = 150.0  # [px] between a rail and zero
-
-
-class NotDrawn(ValueError):
-    """A circuit that has no schematic; the sentence says which have."""
 
 
 def schematic(supply: Supply, *, standard: Standard = "iec", form: Form = "diamond") -> Drawing:
@@ -52,16 +52,13 @@ def schematic(supply: Supply, *, standard: Standard = "iec", form: Form = "diamo
     Raises
     ------
     NotDrawn
-        If the circuit has no schematic.
+        If no circuit can be made of what the sheet says; the sentence says why.
     ValueError
         If `standard` or `form` isn't one of those above.
     """
     if standard not in get_args(Standard) or form not in get_args(Form):
         raise ValueError(f'{standard!r}, {form!r}: standard is "iec" or "ieee", form is "diamond" or "in-line"')
-    circuit = supply.rectifier.circuit
-    if supply.elements or circuit not in LAYOUTS:
-        what = "a network of [[element]] tables" if supply.elements else f'the circuit "{circuit}"'
-        raise NotDrawn(f"{what} has no schematic yet; drawn are: {', '.join(LAYOUTS)}")
+    circuit = "network" if supply.elements else supply.rectifier.circuit
     draft = Draft(standard)
     LAYOUTS[circuit](draft, supply, form)
     additions(draft, supply)
@@ -71,8 +68,10 @@ def schematic(supply: Supply, *, standard: Standard = "iec", form: Form = "diamo
 
 def describe(supply: Supply) -> str:
     """The schematic in one or two sentences, for those who can't see it."""
+    if supply.elements:
+        return _describe_network(supply)
     mains = supply.mains
-    source = f"{format_quantity(mains.voltage, 'V')} {mains.source}"
+    source = f"{format_quantity(mains.voltage, 'V')} {'three-phase ' * (mains.phases == 3)}{mains.source}"
     if mains.frequency is not None:
         source += f" at {format_quantity(mains.frequency, 'Hz')}"
     words = ["Schematic diagram:", source]
@@ -88,6 +87,14 @@ def describe(supply: Supply) -> str:
     if supply.regulator or supply.regulator_positive or supply.regulator_negative:
         words.append("and a regulator")
     return " ".join(words) + ", then the load."
+
+
+def _describe_network(supply: Supply) -> str:
+    words = [f"{' '.join(laying(element, supply).lines)} from {element.start} to {element.end}"
+             for element in supply.elements]  # fmt: skip
+    pair = "" if supply.network is None else f" The output is between {supply.network.output[0]} and "
+    end = "" if supply.network is None else f"{supply.network.output[1]}."
+    return f"Schematic diagram of a network: {'; '.join(words)}.{pair}{end}"
 
 
 _UNIT_OF = {"capacitor": "F", "resistor": "ohm", "bleeder": "ohm", "choke": "H"}
@@ -166,7 +173,7 @@ def bridge(draft: Draft, ends: Ends, form: Form, *, bottom: float, lead: float =
     """
     a_y, b_y = ends.a[1], ends.b[1]
     if form == "in-line":
-        one, two = max(ends.a[0], ends.b[0]) + lead + 20.0, max(ends.a[0], ends.b[0]) + lead + 146.0
+        one, two = max(ends.a[0], ends.b[0]) + lead + 20.0, max(ends.a[0], ends.b[0]) + lead + 162.0
         low = b_y + (bottom - b_y) * 0.12
         draft.wire("winding_a", ends.a, (one, a_y), (one, low))
         draft.wire("winding_b", ends.b, (two, b_y))
@@ -181,7 +188,8 @@ def bridge(draft: Draft, ends: Ends, form: Form, *, bottom: float, lead: float =
             )
         draft.wire("positive", (one, 0.0), (two, 0.0))
         draft.wire("negative", (one, bottom), (two, bottom))
-        return Rail("positive", 0.0, two), Rail("negative", bottom, two), two
+        # To the right of the second leg there must be room for what D2 and D4 block.
+        return Rail("positive", 0.0, two), Rail("negative", bottom, two), two + 68.0
     x = max(ends.a[0], ends.b[0]) + lead + _REACH
     left, right = (x - _REACH, a_y), (x + _REACH, a_y)
     top, foot = (x, a_y - _REACH), (x, a_y + _REACH)
@@ -207,6 +215,11 @@ def _none(draft: Draft, supply: Supply, form: Form) -> None:
     draft.alias("positive", "winding_a")
     draft.alias("negative", back.node)
     _single(draft, supply, Rail("winding_a", 0.0, a[0]), back, a[0] + _LEAD + _ROOM)
+
+
+def _network(draft: Draft, supply: Supply, form: Form) -> None:
+    if not ladder(draft, supply):
+        node_rails(draft, supply)
 
 
 def _single(draft: Draft, supply: Supply, positive: Rail, negative: Rail, x: float) -> None:
@@ -341,5 +354,8 @@ LAYOUTS: Mapping[str, Callable[[Draft, Supply, Form], None]] = {
     "full-wave-doubler": _full_wave_doubler,
     "half-wave-doubler": _half_wave_doubler,
     "multiplier": multiplier,
+    "three-phase-half-wave": three_phase_half_wave,
+    "three-phase-bridge": three_phase_bridge,
     "none": _none,
+    "network": _network,
 }

@@ -81,7 +81,8 @@ def fuse_lines(fuse: Fuse) -> tuple[str, ...]:
     return "F1", f"{fuse.characteristic} {rating}" if fuse.characteristic else rating
 
 
-def _source_kind(mains: Mains) -> Kind:
+def source_kind(mains: Mains) -> Kind:
+    """The symbol of a source, by its waveform."""
     kinds: dict[str, Kind] = {
         "sine": "source-sine", "square": "source-square", "triangle": "source-triangle", "dc": "source-dc",
     }  # fmt: skip
@@ -93,7 +94,7 @@ def _without_transformer(draft: Draft, supply: Supply, a_y: float, b_y: float) -
     a, b = (0.0, a_y), (0.0, b_y)
     live = "winding_a" if supply.fuse is None else "live"
     draft.part(
-        "secondary", _source_kind(supply.mains), b, a, nodes=("winding_b", live),
+        "secondary", source_kind(supply.mains), b, a, nodes=("winding_b", live),
         lines=source_lines(supply.mains), sides=("left",), bold=False,
     )  # fmt: skip
     draft.alias("live", live)
@@ -134,7 +135,7 @@ def _primary_wires(draft: Draft, supply: Supply, a_y: float, b_y: float) -> floa
         reach = 70.0
     else:
         draft.part(
-            "mains", _source_kind(mains), neutral, live, nodes=("neutral", "live"), lines=lines, sides=("left",),
+            "mains", source_kind(mains), neutral, live, nodes=("neutral", "live"), lines=lines, sides=("left",),
             bold=False,
         )  # fmt: skip
         reach = 56.0

@@ -36,6 +36,7 @@ STANDARDS: tuple[Standard, ...] = ("iec", "ieee")
 Kind = Literal[
     "resistor", "fuse", "electrolytic", "capacitor", "choke", "winding", "half-winding", "diode", "zener",
     "source-sine", "source-square", "source-triangle", "source-dc", "current-load", "battery", "box",
+    "switch-open", "switch-closed",
 ]  # fmt: skip
 
 UNIT = 52.0  # [px] of one schemdraw unit: a resistor's body is 52 by 26
@@ -266,6 +267,15 @@ def _box() -> Symbol:
     return Symbol(items=(Polygon(points=corners, pen=PEN, fill=PAPER),), length=length)
 
 
+def _switch(*, closed: bool) -> Symbol:
+    """A lever between two contacts; open, it stands off the second (IEC 60617 and IEEE 315 alike but for the rings)."""
+    length, ring = 0.9 * UNIT, 3.4
+    tip = (length - 1.0, -ring + 1.0) if closed else (0.86 * length, -0.36 * UNIT)
+    lever = Line(points=((ring, -1.0), tip), pen=PEN)
+    contacts = tuple(Circle(centre=(x, 0.0), radius=ring, pen=PEN, fill=PAPER) for x in (0.0, length))
+    return Symbol(items=(lever, *contacts), length=length)
+
+
 @lru_cache(maxsize=64)
 def symbol(kind: Kind, standard: Standard) -> Symbol:
     """The symbol of a kind of part in a standard; schemdraw is imported when the first one is asked for."""
@@ -295,6 +305,8 @@ def symbol(kind: Kind, standard: Standard) -> Symbol:
         return _battery()
     if kind == "box":
         return _box()
+    if kind in ("switch-open", "switch-closed"):
+        return _switch(closed=kind == "switch-closed")
     return _source(kind.removeprefix("source-"))
 
 

@@ -19,6 +19,7 @@ from railwright.figures.room import Room
 from railwright.figures.rows import PATH, Curve, Dimension, Note, Row, mains_periods, pattern_name, rows_of
 from railwright.figures.scene import (
     INK,
+    PAPER,
     Box,
     Copier,
     Group,
@@ -34,6 +35,7 @@ from railwright.figures.scene import (
     Text,
     bounds,
 )
+from railwright.figures.states import StateSpan, state_spans
 from railwright.figures.typeface import text_width
 
 if TYPE_CHECKING:
@@ -49,7 +51,9 @@ _RIGHT = 104.0  # room for the ripple's dimension
 _HEADER = 29.0  # title and key of a row
 _SECOND_LINE = 21.0  # where the key doesn't fit beside the title
 _STRIP = 60.0  # names, angles and bars of the conduction intervals
+_STATE = 22.0  # a bar of a regulator's states
 _FOOT = 62.0  # two scales of time
+_SCALE = 31.0  # one of them
 _GAP = 9.0  # between rows
 _BAR = 9.0
 
@@ -107,7 +111,7 @@ def waveforms(
     """
     chosen = rows_of(study, rows, hand=hand)
     if height is None:
-        height = 110.0 + 150.0 * sum(row.weight for row in chosen) + (_HEADER + _GAP) * len(chosen)
+        height = 110.0 + _STATE * len(state_spans(study)) + 150.0 * sum(row.weight for row in chosen) + (_HEADER + _GAP) * len(chosen)
     if width < 480.0 or height < 240.0:
         raise ValueError(f"Waveforms of {width:g} x {height:g} px can't be read. Allowed: at least 480 x 240 px.")
     heading = Text(at=(_LEFT, 26.0), text=study.title or "Waveforms", size=20.0, bold=True)
@@ -126,13 +130,17 @@ def waveform_group(study: Study, rows: Sequence[Row], frame: Box) -> Group:
     """The waveforms inside a frame of another figure."""
     degrees = 360.0 * mains_periods(study)
     across = Scale(low=0.0, high=degrees, start=frame.left + _LEFT, end=frame.right - _RIGHT)
-    plots = tuple(_laid_out(rows, frame, across))
+    spans = state_spans(study)
+    high = _STRIP + _STATE * len(spans)
+    plots = tuple(_laid_out(rows, frame, across, strip=high, foot=_foot_height(study)))
     if not plots:
         return Group(items=())
     room = Room()
     body = Box(left=across.start, top=plots[0].box.top, right=across.end, bottom=plots[-1].box.bottom)
     behind = list(_bands(study, across, plots))
     strip = list(_strip(study, across, top=frame.top, bottom=frame.top + _STRIP))
+    for number, part in enumerate(spans):
+        strip += _states(spans[part], across, frame.top + _STRIP + _STATE * number)
     drawn: list[Item] = []
     for plot in plots:
         drawn.append(_axes(plot, plots))
@@ -154,11 +162,11 @@ def waveform_group(study: Study, rows: Sequence[Row], frame: Box) -> Group:
 # ---------------------------------------------------------------- layout
 
 
-def _laid_out(rows: Sequence[Row], frame: Box, across: Scale) -> Iterator[_Plot]:
+def _laid_out(rows: Sequence[Row], frame: Box, across: Scale, *, strip: float, foot: float) -> Iterator[_Plot]:
     headers = [_header_height(row, across) for row in rows]
-    free = frame.height - _STRIP - _FOOT - sum(headers) - max(0, len(rows) - 1) * _GAP
+    free = frame.height - strip - foot - sum(headers) - max(0, len(rows) - 1) * _GAP
     whole = sum(row.weight for row in rows)
-    top = frame.top + _STRIP
+    top = frame.top + strip
     for row, header in zip(rows, headers, strict=True):
         height = free * row.weight / whole
         top += header
@@ -290,7 +298,39 @@ def _strip(study: Study, across: Scale, *, top: float, bottom: float) -> Iterato
             yield text
 
 
+def _states(spans: Sequence[StateSpan], across: Scale, top: float) -> Iterator[Item]:
+    """Where one regulator leaves regulation: a bar in its own line, named at the left, its words where they fit."""
+    middle = top + 8.0
+    yield Text(
+        at=(across.start - 10.0, middle), text=spans[0].part, size=SMALL, anchor="end", baseline="middle", bold=True
+    )
+    yield Line(points=((across.start, middle), (across.end, middle)), pen=replace(_THIN, width=0.8))
+    room = Room()
+    shown = sorted(spans, key=lambda span: span.start - span.end)
+    for span in shown:
+        box = Box(left=across.at(span.start), top=top + 2.0, right=across.at(span.end), bottom=top + 14.0)
+        yield Rectangle(
+            box=box, pen=Pen(width=1.1, join="miter"), fill=PAPER, tag=Tag(classes=("state",), data={"ref": span.part})
+        )
+        yield Rectangle(box=box, pen=None, fill=Hatch(spacing=5.0, width=1.0, degrees=-45.0))
+        room.take(box)
+    for span in shown:
+        width = text_width(span.words, SMALL)
+        right, left = across.at(span.end) + 6.0, across.at(span.start) - 6.0 - width
+        for x in (right, left):
+            box = Box(left=x, top=top + 1.0, right=x + width, bottom=top + 15.0)
+            if room.is_free(box.grown(1.0)) and across.start <= x and x + width <= across.end + _RIGHT - 8.0:
+                room.take(box)
+                yield Text(at=(x, middle), text=span.words, size=SMALL, baseline="middle", halo=2.0)
+                break
+
+
 # ---------------------------------------------------------------- axes
+
+
+def _foot_height(study: Study) -> float:
+    """Room for the scales of time: a direct source has no angle. [px]"""
+    return _FOOT if study.supply.mains.frequency else _FOOT - _SCALE
 
 
 def _axes(plot: _Plot, plots: Sequence[_Plot]) -> Group:
@@ -358,8 +398,9 @@ def _time_axes(study: Study, across: Scale, bottom: float) -> Group:
     count = 10 if milliseconds >= 1.0 else 5
     step = round_step(milliseconds, count)
     items: list[Item] = []
-    upper, lower = bottom, bottom + 31.0
-    for y in (upper, lower):
+    has_angles = bool(study.supply.mains.frequency)
+    upper, lower = bottom, bottom + _SCALE
+    for y in (upper, lower)[: 1 + has_angles]:
         items.append(Line(points=((across.start, y), (across.end, y)), pen=_AXIS))
     for tick in ticks_between(0.0, milliseconds, count=count):
         x = across.at(tick / milliseconds * across.high)
@@ -367,11 +408,11 @@ def _time_axes(study: Study, across: Scale, bottom: float) -> Group:
         items.append(
             Text(at=(x, upper + 7.0), text=tick_label(tick, step), size=SMALL, anchor="middle", baseline="top")
         )
-    for tick in _degree_ticks(across.high):
+    for tick in _degree_ticks(across.high) if has_angles else ():
         x = across.at(tick)
         items.append(Line(points=((x, lower), (x, lower + 5.0)), pen=_THIN))
         items.append(Text(at=(x, lower + 7.0), text=f"{tick:g}°", size=SMALL, anchor="middle", baseline="top"))
-    for y, unit in ((upper, "ms"), (lower, "degrees")):
+    for y, unit in ((upper, "ms"), (lower, "degrees"))[: 1 + has_angles]:
         items.append(Text(at=(across.end + 26.0, y + 7.0), text=unit, size=SMALL, baseline="top", bold=True))
     return Group(items=tuple(items), tag=Tag(classes=("time",)))
 

@@ -75,13 +75,13 @@ def wire_flow(drawing: Drawing, currents: Mapping[str, float]) -> tuple[Flow, ..
     unknown: list[Flow] = list(_pieces(drawing))
     entering: defaultdict[Spot, float] = defaultdict(float)
     for placed in drawing.parts.values():
-        if not placed.fitted:
+        if not placed.fitted or not placed.carries:
             continue
         start, end = spot(placed.nodes[0], placed.start), spot(placed.nodes[1], placed.end)
         value = currents.get(placed.designator)
         if placed.common is not None:
             unknown.extend(_star(placed, start, end))
-        elif placed.kind in _FOLLOWING or (value is None and placed.designator == "primary"):
+        elif placed.kind in _FOLLOWING or (value is None and placed.designator.startswith("primary")):
             unknown.append(Flow(start=start, end=end, current=0.0, part=placed.designator, drawn=placed.inside))
         elif value is not None:
             given.append(Flow(start=start, end=end, current=value, part=placed.designator, drawn=placed.inside))

@@ -5,7 +5,15 @@ from __future__ import annotations
 import math
 
 from railwright.handbook.formula import CIRCUITS_FULL_WAVE, Assumption, Example, Formula, Validity
-from railwright.handbook.sources import KISHORE, PARKER_SMITH, SEDHA_CHOKE, SEDHA_PI
+from railwright.handbook.sources import (
+    CHATTOPADHYAY_CHOKE,
+    KISHORE,
+    KISHORE_CHOKE,
+    ON_PAPER,
+    PARKER_SMITH,
+    SEDHA_CHOKE,
+    SEDHA_PI,
+)
 from railwright.handbook.symbols import (
     CAPACITANCE,
     DIODE_DROP,
@@ -82,6 +90,28 @@ def pi_filter_ripple_factor(
 def minimum_choke_current(*, source_peak: float, mains_frequency: float, inductance: float) -> float:
     """Mean current below which the choke's current has gaps; what a bleeder must draw. [A]"""
     return 2.0 * source_peak / (3.0 * math.pi * 2.0 * math.pi * mains_frequency * inductance)
+
+
+def critical_inductance_exact(*, load_resistance: float, mains_frequency: float) -> float:
+    """Least inductance for a current without gaps, all harmonics. [H]"""
+    start = math.asin(2.0 / math.pi)
+    share = math.pi / 2.0 * (math.cos(start) + 2.0 * start / math.pi - 1.0)
+    return share * load_resistance / (2.0 * math.pi * mains_frequency)
+
+
+def bleeder_for_choke(*, inductance: float, mains_frequency: float) -> float:
+    """Greatest bleeder that keeps a choke's current flowing, all harmonics. [ohm]"""
+    return inductance / critical_inductance_exact(load_resistance=1.0, mains_frequency=mains_frequency)
+
+
+def lc_product_for_ripple_factor(*, mains_frequency: float, ripple_factor: float) -> float:
+    """Inductance times capacitance for a wanted ripple factor. [H·F]"""
+    return math.sqrt(2.0) / (12.0 * ripple_factor * (2.0 * math.pi * mains_frequency) ** 2)
+
+
+def capacitance_for_choke_input(*, mains_frequency: float, inductance: float, ripple_factor: float) -> float:
+    """Capacitance behind a known choke for a wanted ripple factor. [F]"""
+    return lc_product_for_ripple_factor(mains_frequency=mains_frequency, ripple_factor=ripple_factor) / inductance
 
 
 FORMULAS = (
@@ -257,6 +287,80 @@ FORMULAS = (
             tolerance=2e-3,
             source=KISHORE,
         ),
+        circuits=CIRCUITS_FULL_WAVE,
+    ),
+    Formula(
+        id="critical-inductance-exact",
+        topic="choke input",
+        title="Critical inductance, all harmonics",
+        statement=r"L_{\mathrm{crit}} = \frac{R}{2\pi f}\,\frac{\pi}{2}"
+        r"\left(\cos\theta + \frac{2\theta}{\pi} - 1\right),\quad \theta = \arcsin\frac{2}{\pi}",
+        quantities=(LOAD_RESISTANCE, MAINS_FREQUENCY),
+        result=_INDUCTANCE,
+        function=critical_inductance_exact,
+        assumptions=(Assumption(claim="takes the load's voltage as perfectly smooth"),),
+        validity=Validity(sentence="Exact for a full wave, ideal diodes and a large capacitor behind the choke."),
+        source=ON_PAPER,
+        # 0.3307 R over omega: R/950 at 50 Hz.
+        example=Example(
+            values={"load_resistance": 950.0, "mains_frequency": 50.0}, expected=1.0, tolerance=1e-3,
+            source=CHATTOPADHYAY_CHOKE,
+        ),
+        kind="exact law",
+        circuits=CIRCUITS_FULL_WAVE,
+    ),
+    Formula(
+        id="bleeder-for-choke",
+        topic="choke input",
+        title="Greatest bleeder that keeps a choke's current flowing",
+        statement=r"R_B = \frac{2\pi f L}{0.3307}",
+        quantities=(_INDUCTANCE, MAINS_FREQUENCY),
+        result=LOAD_RESISTANCE,
+        function=bleeder_for_choke,
+        assumptions=(Assumption(claim="takes the load's voltage as perfectly smooth"),),
+        validity=Validity(sentence="Exact for a full wave, ideal diodes and a large capacitor behind the choke."),
+        source=CHATTOPADHYAY_CHOKE,
+        example=Example(
+            values={"inductance": 1.0, "mains_frequency": 50.0}, expected=950.0, tolerance=1e-3,
+            source=CHATTOPADHYAY_CHOKE,
+        ),
+        kind="exact law",
+        circuits=CIRCUITS_FULL_WAVE,
+        undoes="critical-inductance-exact",
+    ),
+    Formula(
+        id="lc-product-for-ripple-factor",
+        topic="choke input",
+        title="Inductance times capacitance for a wanted ripple factor",
+        statement=r"L C = \frac{\sqrt{2}}{12\,\gamma\,\omega^2}",
+        quantities=(MAINS_FREQUENCY, _RIPPLE_FACTOR),
+        result=quantity("lc_product", "LC", "H·F", "inductance times capacitance"),
+        function=lc_product_for_ripple_factor,
+        assumptions=(_CONTINUOUS, _SECOND, _LARGE_CAPACITOR),
+        validity=Validity(sentence="Valid above the critical inductance and far above the filter's resonance."),
+        source=KISHORE_CHOKE,
+        example=Example(
+            values={"mains_frequency": 60.0, "ripple_factor": 0.02}, expected=4.15e-5, tolerance=1.3e-3,
+            source=KISHORE_CHOKE,
+        ),
+        circuits=CIRCUITS_FULL_WAVE,
+    ),
+    Formula(
+        id="capacitance-for-choke-input",
+        topic="choke input",
+        title="Capacitor behind a known choke for a wanted ripple factor",
+        statement=r"C = \frac{\sqrt{2}}{12\,\gamma\,\omega^2 L}",
+        quantities=(MAINS_FREQUENCY, _INDUCTANCE, _RIPPLE_FACTOR),
+        result=CAPACITANCE,
+        function=capacitance_for_choke_input,
+        assumptions=(_CONTINUOUS, _SECOND, _LARGE_CAPACITOR),
+        validity=Validity(sentence="Valid above the critical inductance and far above the filter's resonance."),
+        source=CHATTOPADHYAY_CHOKE,
+        example=Example(
+            values={"mains_frequency": 50.0, "inductance": 0.1, "ripple_factor": 0.02}, expected=0.000597,
+            tolerance=1e-3, source=CHATTOPADHYAY_CHOKE,
+        ),
+        undoes="choke-input-ripple-factor",
         circuits=CIRCUITS_FULL_WAVE,
     ),
 )

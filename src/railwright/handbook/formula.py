@@ -11,6 +11,7 @@ from typing import Literal
 Grade = Literal["published", "common practice, no source", "from memory"]
 Domain = Literal["positive", "not negative", "fraction", "any"]
 Kind = Literal["exact law", "approximation", "rule", "bound"]
+Step = Literal["given", "equal", "order", "approximation"]
 Values = Mapping[str, float]
 
 CIRCUITS_HALF_WAVE = ("half-wave", "dual-half-wave")
@@ -107,10 +108,61 @@ class Validity:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DerivationLine:
-    """One line of a derivation: the statement in LaTeX and why it follows from the line before."""
+    """One line of a derivation: what it states, why it holds, and how a test can show that it does.
 
-    statement: str
+    `equation` is left and right side in plain calculator notation with the formula's quantity names. `step` says how
+    the line stands to those before it:
+
+    - "given": a law of nature, a definition or another formula of the handbook; `law` names it, and `cites` holds the
+      other formula's id;
+    - "equal": it follows from the earlier lines by algebra and calculus;
+    - "order": it equals the earlier expression of its left side up to terms of `order` + 1 in `small`;
+    - "approximation": it replaces the earlier expression by a simpler one; `law` names the approximation.
+
+    For the last two `error` is the largest relative error while `small`, varied through the quantity `through`, lies
+    between `start` and `reach`. Without a `small` the error holds everywhere.
+    """
+
+    statement: str  # LaTeX
     reason: str
+    equation: tuple[str, str] = ("", "")
+    step: Step = "equal"
+    law: str = ""
+    cites: str = ""
+    small: str = ""
+    through: str = ""
+    order: int = 0
+    start: float = 0.0
+    reach: float = 0.0
+    error: float = 0.0
+
+    @property
+    def evidence(self) -> str:
+        """In words: how the line follows."""
+        if self.step == "given":
+            return f"given: {self.law}"
+        if self.step == "equal":
+            return "follows exactly"
+        percent = f"{100.0 * self.error:.3g} %"
+        where = f" while it lies between {self.start:g} and {self.reach:g}" if self.small else ""
+        if self.step == "order":
+            return f"equal to order {self.order} in the small quantity{where}, error at most {percent}"
+        return f"approximation: {self.law}; error at most {percent}" + (
+            f" while the small quantity lies between {self.start:g} and {self.reach:g}" if self.small else ""
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Axis:
+    """The one number on which the goodness of a formula depends, and the stretch worth charting."""
+
+    name: str
+    symbol: str  # LaTeX
+    meaning: str
+    low: float
+    high: float
+    logarithmic: bool = True
+    reference: str = ""  # id of the exact formula that the chart compares with
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,6 +196,9 @@ class Formula:
     circuits: tuple[str, ...] = CIRCUITS_ALL
     undoes: str = ""  # id of the formula that this one is the solved-for form of
     derivation: tuple[DerivationLine, ...] = ()
+    derivation_note: str = ""  # why there is no derivation, as a sentence
+    axis: Axis | None = None  # what a chart of its error runs over
+    slip: str = ""  # of a formula that repeats a source's mistake: what is wrong, and by how much
 
     @property
     def unit(self) -> str:

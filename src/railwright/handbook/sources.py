@@ -104,3 +104,40 @@ RUBYCON = Source(
     address="http://www.rubycon.co.jp/en/products/alumi/technote4.html",
 )
 WIKIPEDIA = Source(text='Wikipedia, "Ripple (electrical)"', grade="published")
+
+ACHA = Source(
+    text="Acha, Agelidis, Anaya-Lara & Miller, Power Electronic Control in Electrical Systems, 2002, sec. 2.12, p. 77",
+    grade="published",
+)
+BIPM = Source(text="SI defining constants (BIPM, 2019)", grade="from memory")
+BOYLESTAD_SECTION = boylestad("Ex. 15.7")
+CHATTOPADHYAY_CHOKE = worked_example("Chattopadhyay & Rakshit, Electronics Fundamentals and Applications", "Ex. 5, p. 116")
+FRANCO = worked_example(
+    "Franco, Design with Operational Amplifiers and Analog Integrated Circuits", "Ex. 11.1, p. 502"
+)
+HAMMOND = Source(text="Hammond Manufacturing, Design Guide for Rectifier Use", grade="published")
+LANGFORD_SMITH = Source(
+    text="Langford-Smith, Radio Designer's Handbook, relation for very large capacitance", grade="from memory"
+)
+MAKER_OF_MULTIPLIERS = Source(
+    text="Voltage Multipliers Inc., multiplier ripple note, rev. 2012",
+    grade="published",
+    address="http://www.voltagemultipliers.com/html/multripple.html",
+)
+MOHAN = Source(text="Standard result, e.g. Mohan, Undeland & Robbins, Power Electronics, ch. 5", grade="from memory")
+KISHORE_CHOKE = worked_example("Kishore, Electronic Devices and Circuits", "Ex. 3.5, p. 164")
+NAVY_QUESTIONS = Source(
+    text="US Navy NEETS module 7 (NAVEDTRA 14179), assignment 4, questions 4-26 and 4-34",
+    grade="published",
+    address="http://electriciantraining.tpub.com/14179/css/Assignment-Questions-283.htm",
+)
+ARMY_FILTER = Source(
+    text="US Army TC 9-62, Solid State Devices and Solid State Power Supplies, 2005, par. 4-59 and 4-60",
+    grade="published",
+    address="http://armyengineer.tpub.com/TC-9-62/TC-9-620167.htm",
+)
+PREFERRED_VALUES = Source(text="Encyclopaedia article on preferred values", grade="published")
+SHARMA = worked_example("Sharma P., Analog Integrated Circuits", "Ex. 9.4 and 9.5, p. 384-385")
+SLIDES = Source(text="Lecture slides on a full-wave choke-input supply", grade="published")
+SUGANDHI_RIPPLE = Source(text="Sugandhi & Sugandhi, Thyristors, Ex. 8.7, uncontrolled case", grade="from memory")
+TOOLEY_CHOKE = worked_example("Tooley, Electronic Circuits", "Ex. 6.3, p. 118")

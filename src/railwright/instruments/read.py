@@ -18,6 +18,7 @@ from railwright.network.network import Network, Place
 from railwright.network.regulators import series_values
 from railwright.network.winding import nominal_mains
 from railwright.readings import UnknownReading, define, ids_at, split
+from railwright.solver.rows import over_states, stack
 from railwright.solver.solution import Solution
 from railwright.supply.model import Regulator, Supply
 
@@ -202,25 +203,16 @@ class Reader:
         winding = self.elements.get(f"{name} resistance", element)  # a saturating choke's copper stands apart
         resistance = winding.resistance if isinstance(winding, Inductor | Resistor) else 0.0
         yield f"{name}.power.mean", Value(value=resistance * current.rms**2)
-        if current.minimum > 1e-9 * current.maximum:
-            yield f"{name}.conduction.angle", Value(value=360.0)
-            return
-        # Current falls to zero and rests there: the time above a rounding of its peak.
-        threshold = 1e-9 * max(abs(current.maximum), abs(current.minimum))
-        yield f"{name}.conduction.angle", Value(value=self._time_above(current, threshold))
+        yield f"{name}.conduction.angle", Value(value=self._flowing(current))
 
-    def _time_above(self, wave: Wave, threshold: float) -> float:
-        """Degrees per mains period in which abs(wave) exceeds a threshold."""
-        period = self.network.period
-        edges = sorted(
-            {0.0, period, *self.solution.instants(wave.row, threshold), *self.solution.instants(wave.row, -threshold),
-             *(s.start for s in self.solution.stretches)}
-        )  # fmt: skip
+    def _flowing(self, wave: Wave) -> float:
+        """Degrees per mains period in which a current flows: the stretches in which it isn't held at zero."""
+        threshold = 1e-9 * max(abs(wave.maximum), abs(wave.minimum))
         total = 0.0
-        for start, end in zip(edges, edges[1:], strict=False):
-            middle = float(self.solution.values([wave.row], 0.5 * (start + end))[0])
-            if abs(middle) > threshold:
-                total += end - start
+        for stretch in self.solution.stretches:
+            form = over_states(stack([wave.row]), stretch.pattern)[0]
+            if np.abs(stretch.states @ form).max() > threshold:
+                total += stretch.end - stretch.start
         return total * self.seen.degrees_per_second / self.network.mains_periods
 
     def _resistor(self, place: Place) -> Iterator[tuple[str, Value]]:

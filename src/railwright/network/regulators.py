@@ -144,7 +144,7 @@ def add_zener(draft: Draft, part: Part) -> None:
     voltage = regulator.zener_voltage if regulator.zener_voltage is not None else getattr(data, "zener_voltage", None)
     if voltage is None:
         raise NotSolvedYet(f"{name} has no zener voltage: state zener_voltage or a part.")
-    resistance = regulator.zener_resistance or (getattr(data, "resistance", 0.0) if data is not None else 0.0)
+    resistance = regulator.zener_resistance or (data.zener_resistance if data is not None else 0.0)
     draft.add(
         zener(
             name=name, cathode=cathode, anode=anode, voltage=voltage,

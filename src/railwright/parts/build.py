@@ -74,7 +74,7 @@ class PartBuilder:
 
     def _facts(self, key: str, given: object) -> dict[str, str]:
         if isinstance(given, Mapping):
-            return {f"{key}.{name}": str(text) for name, text in given.items()}
+            return {f"{key}.{name}": _said(text) for name, text in given.items()}
         if isinstance(given, str):
             return {key: given}
         self._fault(key, f"{key} is a text.", given, "a text in quotes", "")
@@ -99,7 +99,8 @@ class PartBuilder:
     @staticmethod
     def _preferred(data: Mapping[str, Any], key: str, point: str) -> Mapping[str, Any]:
         # The series of preferred numbers are bare lists: one decade each, one provenance for all.
-        by_rule = key == "by_rule" or point in data.get("by_rule", ())
+        listed = data.get("by_rule")
+        by_rule = key == "by_rule" or (isinstance(listed, list) and point in listed)
         provenance = {"provenance": data.get("by_rule_provenance")} if by_rule else {}
         return {"value": point, "spread": "standard values", **provenance}
 
@@ -142,7 +143,7 @@ class PartBuilder:
             provenance=str(provenance),
             source=resolved,
             conditions=MappingProxyType(conditions),
-            note=str(point.get("note", "")),
+            note=_said(point.get("note", "")),
             doubtful=point.get("doubtful") is True,
         )
 
@@ -221,5 +222,8 @@ def _read(text: object, unit: str) -> Quantity:
 def _said(given: object) -> str:
     """A condition as text; one that is a value itself keeps its origin with it."""
     if isinstance(given, Mapping):
-        return "; ".join(str(part) for part in given.values())
-    return str(given)
+        return "; ".join(_said(part) for part in given.values())
+    try:
+        return str(given)
+    except ValueError:  # a number of thousands of digits: the interpreter won't write it out
+        return "a very long number"

@@ -15,7 +15,7 @@ _TOP = ("kind", "title", "note", "source", "part")
 _EXAMPLE = 'Start with kind = "parts", then [source], then one [[part]] for each part.'
 _HEADER = re.compile(r"\s*\[\[\s*part\s*\]\]")
 _KEY = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*=""")
-_AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
+_AT_LINE = re.compile(r"\(at (?:line (\d+), column \d+|end of document)\)")
 
 
 def read_parts(path: Path | str) -> tuple[Part, ...]:
@@ -47,7 +47,9 @@ def read_parts(path: Path | str) -> tuple[Part, ...]:
         if isinstance(error, PartError):
             raise
         said = error.strerror if isinstance(error, OSError) and error.strerror else "no such path"
-        raise PartError([_of_file(shown(str(path)), f"the file can't be read: {said}.", "Check its name.")]) from None
+        raise PartError(
+            [_of_file(shown(path.name or str(path)), f"the file can't be read: {said}.", "Check its name.")]
+        ) from None
     return read_parts_text(text, origin=path.name)
 
 
@@ -66,8 +68,11 @@ def read_parts_text(text: str, *, origin: str = "parts") -> tuple[Part, ...]:
     except tomllib.TOMLDecodeError as error:
         at = _AT_LINE.search(str(error))
         problem = f"this is no TOML: {_AT_LINE.sub('', str(error)).strip()}."
-        fault = PartFault(file=origin, line=int(at[1]) if at else None, problem=problem, remedy="Mend that line.")
+        line = (int(at[1]) if at[1] else text.count("\n") + 1) if at else None
+        fault = PartFault(file=origin, line=line, problem=problem, remedy="Mend that line.")
         raise PartError([fault]) from None
+    except ValueError:
+        raise PartError([_of_file(origin, "a number has too many digits.", "Write it shorter, as in 1e9.")]) from None
     except RecursionError:
         raise PartError([_of_file(origin, "tables lie too deep in each other.", _EXAMPLE)]) from None
     faults = _frame_faults(data, origin)

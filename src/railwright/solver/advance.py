@@ -13,8 +13,8 @@ from railwright.solver.elimination import Array
 
 #: Terms of the Taylor polynomials on the finest level (|M| step <= 1/2: the next term is below rounding).
 TERMS = 15
-#: Departure from the cubic, in tolerances (1e-12 of a guard's own size), beyond which a step is halved.
-RINGING = 1e9
+#: Departure from the cubic, in tolerances (1e-13 of a guard's own size), beyond which a step is halved.
+RINGING = 1e10
 
 
 def taylor(motion: Array, state: Array, step: float) -> Array:
@@ -81,12 +81,12 @@ def crossing(coefficients: Array, tolerance: float, floor: float) -> float:
     """
     polynomial = coefficients.copy()
     if polynomial[0] <= tolerance:
-        polynomial[0] -= floor
-        if polynomial[0] <= 0.0:
-            return 0.0
+        polynomial[0] = max(polynomial[0] - floor, 0.0)
         floor = 0.0
     if evaluate(polynomial, 1.0) < floor:
         return falling_root(polynomial, 1.0)
+    if polynomial[1] >= 0.0:
+        return -1.0
     lowest = lowest_point(polynomial)
     if 0.0 < lowest < 1.0 and evaluate(polynomial, lowest) < floor:
         return falling_root(polynomial, lowest)
@@ -145,36 +145,33 @@ def advance(
         else:
             ahead = taylor(motion, state, step).sum(axis=0)
         future = guards @ ahead
-        suspect = False
-        if np.any(future < floors):
-            suspect = True
-        else:
-            falls = guard_rates @ state
-            rises = guard_rates @ ahead
-            for g in range(len(future)):
-                if falls[g] < 0.0 and rises[g] > 0.0:
-                    meet = (future[g] - present[g] - rises[g] * step) / (falls[g] - rises[g])
-                    if present[g] + falls[g] * meet < floors[g]:
-                        suspect = True
-                        break
-            if rings and not suspect and level < finest:
-                # A fast ring between two smooth ends would go unseen: the cubic through both must meet the middle.
-                middle = guards @ (ladder[level + 1] @ state)
-                cubic = 0.5 * (present + future) + 0.125 * step * (falls - rises)
-                if np.any(np.abs(middle - cubic) > RINGING * tolerances):
-                    grade = level + 1
-                    continue
-        if suspect:
+        fails = future < floors
+        falls = guard_rates @ state
+        rises = guard_rates @ ahead
+        # A guard that falls at first and rises at the end may dip below between: as far as its end tangents meet.
+        bends = (falls < 0.0) & (rises > 0.0)
+        if bends.any():
+            spread = np.where(bends, falls - rises, -1.0)
+            meet = (future - present - rises * step) / spread
+            fails = fails | (bends & (present + falls * meet < floors))
+        if rings and level < finest and not fails.any():
+            # A fast ring between two smooth ends would go unseen: the cubic through both must meet the middle.
+            middle = guards @ (ladder[level + 1] @ state)
+            cubic = 0.5 * (present + future) + 0.125 * step * (falls - rises)
+            if (np.abs(middle - cubic) > RINGING * tolerances).any():
+                grade = level + 1
+                continue
+        if fails.any():
             if level < finest:
                 grade = level + 1
                 bracket = max(bracket, elapsed + step)
                 continue
             columns = taylor(motion, state, step)
             first, which = 2.0, -1
-            for g in range(len(future)):
+            for g in np.flatnonzero(fails):
                 root = crossing(columns @ guards[g], tolerances[g], floors[g])
                 if 0.0 <= root < first:
-                    first, which = root, g
+                    first, which = root, int(g)
             if which >= 0:
                 total = np.zeros(len(state))
                 for m in range(TERMS - 1, -1, -1):

@@ -79,7 +79,9 @@ def solve(matrix: Array, right_side: Array) -> Reduction:
             if inverse is not None:
                 norms = np.abs(scaled).sum(axis=1).max() * np.abs(inverse).sum(axis=1).max()
                 if norms < 1e7:  # well away from the rank tolerance: nothing is hidden here
-                    basic = inverse @ (right_side / size[:, None])
+                    wanted = right_side / size[:, None]
+                    basic = inverse @ wanted
+                    basic += inverse @ (wanted - scaled @ basic)  # one refinement, for parts of very different size
                     empty = np.zeros((unknowns, 0))
                     return Reduction(basic=basic, null=empty, constraints=np.zeros((0, right_side.shape[1])))
     return reduce(matrix, right_side)

@@ -17,12 +17,14 @@ from railwright.network.elements import Block, Law, Source, StiffCore
 from railwright.network.network import Network
 from railwright.solver.elimination import Array, reduce, solve
 from railwright.solver.layout import lay_out, sort
-from railwright.solver.pattern import Key, Numbers, Pattern, expand
+from railwright.solver.pattern import Flags, Key, Numbers, Pattern, expand
 
 #: [S] Scale between volts and amperes in the elimination, so that weak leaks aren't taken for nothing.
 _ADMITTANCE = 1e-3
 #: Share below which a constraint's coefficient is rounding.
 _NEGLIGIBLE = 1e-10
+#: Rounding that the elimination leaves in a row, as a share of the largest coefficient of its kind.
+_ELIMINATION = 1e-15
 #: Share of a constraint that may stay unmet before the pattern counts as contradictory (binds the source alone).
 _CONTRADICTION = 1e-8
 
@@ -161,6 +163,14 @@ class Equations:
 
     def law_row(self, block: Block, law: Law, outputs: Array) -> Array:
         """A block's law as a row over X, given y = outputs X."""
+        row = self._linear_row(block, law, outputs)
+        if law.flux:
+            row[self.layout.states[block.name]] += law.flux
+        row[self.layout.one] += law.constant
+        return row
+
+    def _linear_row(self, block: Block, law: Law, outputs: Array) -> Array:
+        """The part of a law that reads node voltages and the block's current."""
         layout = self.layout
         zero = np.zeros(layout.size)
 
@@ -171,9 +181,6 @@ class Equations:
         row: Array = law.across * (node(block.a) - node(block.b)) + law.current * outputs[layout.branches[block.name]]
         if law.output:
             row = row + law.output * (node(block.b) - node(block.reference))
-        if law.flux:
-            row[layout.states[block.name]] += law.flux
-        row[layout.one] += law.constant
         return row
 
     # -- one pattern ---------------------------------------------------------
@@ -268,8 +275,9 @@ class Equations:
             choice = self._choose_free(key, outputs, null, steer, motion, reduction.constraints)
             motion[: layout.dynamic] += steer @ choice.follow
             outputs = outputs + null @ choice.follow
-        guards, owners, targets, idle = self._guards(key, outputs, choice.entry)
+        guards, impulses, owners, targets, currents, idle = self._guards(key, outputs, null @ choice.jump, choice.entry)
         rates = guards @ motion
+        noise = _ELIMINATION * self._largest_terms(outputs, right, currents)
         return Pattern(
             key=key,
             motion=motion,
@@ -277,6 +285,10 @@ class Equations:
             guards=guards,
             guard_rates=rates,
             guard_curvatures=rates @ motion,
+            impulses=impulses,
+            noise=noise,
+            rate_noise=noise @ np.abs(motion),
+            curvature_noise=noise @ np.abs(motion) @ np.abs(motion),
             owners=owners,
             targets=targets,
             idle=idle,
@@ -285,6 +297,14 @@ class Equations:
             contradictory=choice.contradictory,
             ladder=expand(motion, self.cell, self._speed(motion)),
         )
+
+    def _largest_terms(self, outputs: Array, right: Array, currents: Flags) -> Array:
+        """For each guard and state the largest coefficient among all unknowns of its kind, EMFs with the voltages."""
+        count = len(self.layout.nodes)
+        of_voltages = np.abs(np.vstack([outputs[:count], right[count:]])).max(axis=0, initial=0.0)
+        of_currents = np.abs(outputs[count:]).max(axis=0, initial=0.0)
+        result: Array = np.where(currents[:, None], of_currents, of_voltages)
+        return result
 
     def _choose_free(
         self, key: Key, outputs: Array, null: Array, steer: Array, motion: Array, hidden: Array
@@ -306,9 +326,9 @@ class Equations:
         share_state, share_null = self._shared_voltages(key, outputs, null)
         if held.null.shape[1] and len(share_state):
             spread = share_null @ held.null
-            target = -(share_state + share_null @ choice[:, : layout.size])
+            target = -(np.hstack([share_state, np.zeros_like(share_state)]) + share_null @ choice)
             shift, *_ = np.linalg.lstsq(spread, target, rcond=1e-10)
-            choice[:, : layout.size] += held.null @ shift
+            choice += held.null @ shift
         follow, jump = choice[:, : layout.size], choice[:, layout.size :]
         entry = np.eye(layout.size)
         contradictory = False
@@ -319,7 +339,9 @@ class Equations:
                 unmet = np.abs(goal + got).max(initial=0.0)
                 size = max(np.abs(goal).max(initial=0.0), np.abs(got).max(initial=0.0), 1e-300)
                 contradictory = contradictory or bool(unmet > _CONTRADICTION * size)
-        return _Choice(follow=follow, entry=entry, constrained=len(constraints) > 0, contradictory=contradictory)
+        return _Choice(
+            follow=follow, jump=jump, entry=entry, constrained=len(constraints) > 0, contradictory=contradictory
+        )
 
     def _shared_voltages(self, key: Key, outputs: Array, null: Array) -> tuple[Array, Array]:
         """Voltages across all blocks that are off, over the state and over the free directions."""
@@ -338,12 +360,19 @@ class Equations:
         count = len(state_rows)
         return np.array(state_rows).reshape(count, layout.size), np.array(null_rows).reshape(count, null.shape[1])
 
-    def _guards(self, key: Key, outputs: Array, entry: Array) -> tuple[Array, Numbers, Numbers, Numbers]:
-        """Guard rows of a pattern, whose block each is, where it leads, and which watch a current that can't flow."""
+    def _guards(
+        self, key: Key, outputs: Array, kick: Array, entry: Array
+    ) -> tuple[Array, Array, Numbers, Numbers, Flags, Numbers]:
+        """Guard rows of a pattern and their impulses, whose block each is, where it leads, what it watches.
+
+        The last array holds the guards on a current that can't flow.
+        """
         layout = self.layout
         rows: list[Array] = []
+        impulses: list[Array] = []
         owners: list[int] = []
         targets: list[int] = []
+        currents: list[bool] = []
         idle: list[int] = []
         reached = outputs @ entry  # what the unknowns are for states that this pattern allows
         loudest = np.abs(reached[len(layout.nodes) :]).max(initial=0.0)
@@ -352,13 +381,19 @@ class Equations:
             for guard in block.at(key[0])[state].guards:
                 if guard.law.current and guard.law.constant == 0.0 and own <= 1e-12 * loudest:
                     idle.append(len(rows))
-                rows.append(self.law_row(block, guard.law, outputs))
+                    rows.append(np.zeros(layout.size))  # it can't fail, whatever rounding says
+                else:
+                    rows.append(self.law_row(block, guard.law, outputs))
+                impulses.append(self._linear_row(block, guard.law, kick))
                 owners.append(number)
                 targets.append(guard.target)
+                currents.append(guard.law.current != 0.0 and guard.law.across == 0.0)
         return (
             np.array(rows).reshape(len(rows), layout.size),
+            np.array(impulses).reshape(len(rows), layout.size),
             np.array(owners, dtype=np.int64),
             np.array(targets, dtype=np.int64),
+            np.array(currents, dtype=np.bool_),
             np.array(idle, dtype=np.int64),
         )
 
@@ -368,10 +403,12 @@ class _Choice:
     """What the free unknowns do: along X, and on the way in."""
 
     follow: Array
+    jump: Array
     entry: Array
     constrained: bool
     contradictory: bool
 
     @staticmethod
     def none(size: int) -> _Choice:
-        return _Choice(follow=np.zeros((0, size)), entry=np.eye(size), constrained=False, contradictory=False)
+        nothing = np.zeros((0, size))
+        return _Choice(follow=nothing, jump=nothing, entry=np.eye(size), constrained=False, contradictory=False)

@@ -12,6 +12,7 @@ from railwright.solver.elimination import Array
 
 Key = tuple[int, ...]  # stretch of the schedule, then the state of each block
 Numbers = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 
 #: Terms of the exponential's series on the finest level, where |matrix| * step is at most a half.
 SERIES_TERMS = 14
@@ -27,6 +28,10 @@ class Pattern:
         Y of y = Y X.
     guards, guard_rates, guard_curvatures : array (guards, states)
         Rows that must stay at or above zero, and their first two time derivatives.
+    impulses : array (guards, states)
+        What each guard sees of the jump on the way in: a sign stands for an infinite value.
+    noise, rate_noise, curvature_noise : array (guards, states)
+        Rounding that the elimination may have left in these rows.
     owners, targets : array (guards,)
         The block that each guard belongs to and the state that it leads to.
     entry : array (states, states)
@@ -41,6 +46,10 @@ class Pattern:
     guards: Array
     guard_rates: Array
     guard_curvatures: Array
+    impulses: Array
+    noise: Array
+    rate_noise: Array
+    curvature_noise: Array
     owners: Numbers
     targets: Numbers
     idle: Numbers  # guards on a current that is zero in this pattern, whatever the state

@@ -85,8 +85,13 @@ class Follower:
                 volts = max(volts, size)
         for winding in self.equations.windings:
             volts = max(volts, volts / winding.ratio)
-        for capacitor in self.equations.capacitors:
-            self.scale.states[self.equations.layout.states[capacitor.name]] = 1e-3 * volts
+        states, flux = self.scale.states, volts * self.equations.period / (2.0 * np.pi)
+        for name, place in self.equations.layout.states.items():
+            states[place] = 1e-3 * flux  # fluxes of cores and saturating chokes
+            if any(name == capacitor.name for capacitor in self.equations.capacitors):
+                states[place] = 1e-3 * volts
+        for inductor in self.equations.inductors:
+            states[self.equations.layout.states[inductor.name]] = 1e-3 * flux / inductor.inductance
 
     def follow(self, dynamic: Array, *, record: bool = False, linearise: bool = True, key: Key | None = None) -> Run:
         """One period from the dynamic state `dynamic` at the rising zero of the mains."""
@@ -112,7 +117,7 @@ class Follower:
             while True:
                 times: list[float] = [0.0]
                 states: list[Array] = [state]
-                tolerances = self.scale.tolerances(pattern.guards)
+                tolerances = self.scale.tolerances(pattern.guards, pattern.noise)
                 after, elapsed, failing, grade = advance(
                     pattern.ladder, pattern.motion, pattern.guards, pattern.guard_rates, state, boundary - time,
                     equations.cell, tolerances, grade, coarsest, rings, times, states,
@@ -138,7 +143,7 @@ class Follower:
                     behind = (following.motion @ entered)[:count]
                     projector = following.entry[:count, :count]
                     jacobian_after = projector @ jacobian
-                    steady = 1e-9 * self.scale.tolerances(pattern.guard_rates)[failing] / 1e-12
+                    steady = 1e4 * self.scale.tolerances(pattern.guard_rates, pattern.rate_noise)[failing]
                     if abs(rate) > steady:
                         slide = projector @ before - behind
                         jacobian_after -= np.outer(slide, guard[:count] @ jacobian) / rate
@@ -174,7 +179,7 @@ class Follower:
 
     def _moved(self, pattern: Pattern, failing: int, state: Array) -> Key:
         """The pattern's key with every block moved whose guard fails at this instant: a bridge switches as one."""
-        tolerance = 10.0 * self.scale.tolerances(pattern.guards)
+        tolerance = 10.0 * self.scale.tolerances(pattern.guards, pattern.noise)
         together = (np.abs(pattern.guards @ state) <= tolerance) & (pattern.guard_rates @ state < 0.0)
         together[failing] = True
         key = list(pattern.key)

@@ -24,6 +24,10 @@ LIMITS = {
     "kirchhoff": 1e-9,
     "diode_law": 1e-12,
 }
+#: [S] Below this share of the peak voltage no current counts as one.
+NO_CONDUCTANCE = 1e-12
+#: Share of what the voltages could drive through the resistances that rounding makes of a current.
+_DRIVEN = 1e-6
 #: Limit of `diode_law` where exponential diodes are followed by eight straight pieces, or by fewer.
 PIECEWISE_LAW_LIMIT = {8: 1e-3, 4: 2e-3}
 _WORDS = {
@@ -101,9 +105,10 @@ class _Prover:
         amperes = solution.measures(self.current_rows, harmonics=False)
         self.peak_voltage = float(max(np.abs(volts.maximum).max(), np.abs(volts.minimum).max(), 1e-300))
         currents = np.maximum(np.abs(amperes.maximum), np.abs(amperes.minimum))
-        self.peak_current = float(max(currents.max(), 1e-300))
+        # Currents that are mere rounding of the voltages over the resistances don't count as a scale.
+        self.peak_current = float(max(currents.max(), NO_CONDUCTANCE * self.peak_voltage))
         power = charge = flux = 0.0
-        largest_power = 1e-300
+        largest_power = NO_CONDUCTANCE * self.peak_voltage**2
         balance = 0.0
         for k, element in enumerate(self.named):
             mean_v, mean_i, rms_i = volts.mean[k], amperes.mean[k], amperes.rms[k]
@@ -194,9 +199,11 @@ class _Prover:
                 else:
                     leave(element.a, amount)
                     leave(element.b, -amount)
+            driven = np.abs(pattern.outputs[len(self.layout.nodes) :]) @ np.abs(state)
+            scale = max(self.peak_current, _DRIVEN * float(driven.max(initial=0.0)))
             for node, total in sums.items():
                 if node != self.network.ground:
-                    worst = max(worst, abs(total) / self.peak_current)
+                    worst = max(worst, abs(total) / scale)
         return worst
 
     def _moments(self) -> list[tuple[Pattern, Array]]:
@@ -253,7 +260,12 @@ class _Prover:
             chosen = element.at(stretch)[key[1 + number]]
             worst = abs(self._law(chosen.law, element, amount, volts, state))
             for guard in chosen.guards:
-                worst = max(worst, -self._law(guard.law, element, amount, volts, state))
+                below = -self._law(guard.law, element, amount, volts, state)
+                if guard.law.current and not guard.law.across and chosen.law.across:
+                    # A current below zero on a steep line: seen along the line, as a voltage, it may be nothing.
+                    steepness = abs(chosen.law.current / chosen.law.across)
+                    below = min(below, below * self.peak_current * steepness / self.peak_voltage)
+                worst = max(worst, below)
             return worst
         return 0.0
 
@@ -304,21 +316,31 @@ class _Prover:
         return worst
 
     def _distance(self, block: Block, stretch: int, voltage: float, amount: float) -> float:
+        """Distance of (voltage, amount) from the curve: to its nearest piece, or beyond that piece's end."""
         best = math.inf
         for state in block.at(stretch):
-            inside = all(
-                g.law.across * voltage + g.law.current * amount + g.law.constant
-                >= -1e-9 * (abs(g.law.across) * self.peak_voltage + abs(g.law.current) * self.peak_current)
-                for g in state.guards
-            )
-            if not inside:
-                continue
+            beyond = 0.0
+            for guard in state.guards:
+                law = guard.law
+                short = -(law.across * voltage + law.current * amount + law.constant)
+                beyond = max(beyond, self._shortfall(law, state.law, short))
             law = state.law
             miss = law.across * voltage + law.current * amount + law.constant
             by_voltage = abs(miss / law.across) / self.peak_voltage if law.across else math.inf
             by_current = abs(miss / law.current) / self.peak_current if law.current else math.inf
-            best = min(best, by_voltage, by_current)
-        return best if best < math.inf else 1.0
+            best = min(best, max(beyond, min(by_voltage, by_current)))
+        return best
+
+    def _shortfall(self, guard: Law, along: Law, short: float) -> float:
+        """How far a guard fails, relative; a current below zero on a steep line may be nothing, seen as a voltage."""
+        if short <= 0.0:
+            return 0.0
+        if not guard.current:
+            return short / (abs(guard.across) * self.peak_voltage) if guard.across else short
+        relative = short / (abs(guard.current) * self.peak_current)
+        if along.across:
+            relative = min(relative, short * abs(along.current / along.across) / self.peak_voltage)
+        return relative
 
 
 def _share(amount: float, of: float) -> float:

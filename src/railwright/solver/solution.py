@@ -326,6 +326,8 @@ class Solution:
         found: list[Interval] = []
         for s in self.stretches:
             states = {b.name: b.states[k].name for b, k in zip(self.equations.blocks, s.pattern.key[1:], strict=True)}
+            for guard in s.pattern.idle:  # at its threshold without a way back for the current: it doesn't conduct
+                states[self.equations.blocks[s.pattern.owners[guard]].name] = "off"
             if found and found[-1].states == states:
                 found[-1] = Interval(start=found[-1].start, end=s.end, states=states)
             else:

@@ -10,12 +10,14 @@ import numpy as np
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.failure import NO_PATTERN, NoProvableAnswer
-from railwright.solver.pattern import Key, Pattern
+from railwright.solver.pattern import Flags, Key, Pattern
 
 #: Rounding that a guard may show, as a share of the largest terms that it is made of.
-GUARD_TOLERANCE = 1e-12
+GUARD_TOLERANCE = 1e-13
 #: A choice of pattern looks through this many tolerances.
 _LENIENCE = 10.0
+#: Share of the states' size that a jump must have to be one.
+_JUMP = 1e-9
 #: Patterns tried at most before the search is given up.
 _SEARCH_LIMIT = 20_000
 
@@ -26,26 +28,36 @@ class Scale:
 
     states: Array
 
-    def tolerances(self, rows: Array) -> Array:
-        """Rounding level of each row's value."""
-        return GUARD_TOLERANCE * (np.abs(rows) @ self.states)
+    def tolerances(self, rows: Array, noise: Array) -> Array:
+        """Rounding level of each row's value: of its own terms, and of what the elimination left in the row."""
+        sizes: Array = GUARD_TOLERANCE * (np.abs(rows) @ self.states) + noise @ self.states
+        return sizes
 
     def grow(self, state: Array) -> None:
         """Take note of a state."""
         np.maximum(self.states, np.abs(state), out=self.states)
 
 
-def violations(pattern: Pattern, state: Array, scale: Scale) -> np.ndarray:
-    """Guards that fail, or that stand at zero and fall; lexicographic over the first derivatives."""
+def violations(pattern: Pattern, state: Array, scale: Scale) -> Flags:
+    """Guards that fail, or that stand at zero and fall.
+
+    Lexicographic: first what the jump on the way in would make infinite, then the value, then its derivatives.
+    """
     if not len(pattern.guards):
         return np.zeros(0, dtype=bool)
     value, rate, bend = pattern.guards @ state, pattern.guard_rates @ state, pattern.guard_curvatures @ state
-    tolerance = _LENIENCE * scale.tolerances(pattern.guards)
-    rate_tolerance = _LENIENCE * scale.tolerances(pattern.guard_rates)
+    tolerance = _LENIENCE * scale.tolerances(pattern.guards, pattern.noise)
+    rate_tolerance = _LENIENCE * scale.tolerances(pattern.guard_rates, pattern.rate_noise)
+    bend_tolerance = _LENIENCE * scale.tolerances(pattern.guard_curvatures, pattern.curvature_noise)
     at_zero = np.abs(value) <= tolerance
     rate_zero = np.abs(rate) <= rate_tolerance
-    bend_tolerance = _LENIENCE * scale.tolerances(pattern.guard_curvatures)
-    return (value < -tolerance) | (at_zero & ((rate < -rate_tolerance) | (rate_zero & (bend < -bend_tolerance))))
+    fails = (value < -tolerance) | (at_zero & ((rate < -rate_tolerance) | (rate_zero & (bend < -bend_tolerance))))
+    if pattern.constrained and not fits(pattern, state, scale):
+        kick = pattern.impulses @ state
+        least = _JUMP * (np.abs(pattern.impulses) @ scale.states)
+        fails = np.where(np.abs(kick) > least, kick < 0.0, fails)
+    result: Flags = fails
+    return result
 
 
 def fits(pattern: Pattern, state: Array, scale: Scale) -> bool:
@@ -55,12 +67,8 @@ def fits(pattern: Pattern, state: Array, scale: Scale) -> bool:
     if not pattern.constrained:
         return True
     jump = np.abs(pattern.entry @ state - state)
-    return bool(np.all(jump <= 1e-9 * scale.states.max() * _weights(scale)))
-
-
-def _weights(scale: Scale) -> Array:
-    weights: Array = np.maximum(scale.states / scale.states.max(), 1e-3)
-    return weights
+    weights = np.maximum(scale.states, 1e-3 * scale.states.max())
+    return bool(np.all(jump <= _JUMP * weights))
 
 
 def _moved(pattern: Pattern, guards: np.ndarray) -> Key:
@@ -79,30 +87,40 @@ def choose(equations: Equations, key: Key, state: Array, scale: Scale) -> tuple[
         If no pattern satisfies its guards.
     """
     seen: set[Key] = set()
-    rounds = len(equations.blocks) + 2
-    for turn in range(4 * rounds):
+    together = len(equations.blocks) + 2
+    singly = 20 + 4 * sum(len(block.states) for block in equations.blocks)
+    jump: tuple[Pattern, Array] | None = None
+    for turn in range(together + singly):
         pattern = equations.pattern(key)
-        if key in seen:
-            break
-        seen.add(key)
         failing = np.flatnonzero(violations(pattern, state, scale))
         if not len(failing):
             if fits(pattern, state, scale):
                 return _without_idlers(equations, pattern, state, scale), state
+            if not pattern.contradictory:
+                jump = _entered(pattern, state, scale)
             break
-        if turn >= rounds:
-            failing = failing[:1]  # one at a time: two moves at once can chase each other
+        if turn < together and key in seen:
+            together = turn
+        if turn >= together:
+            failing = failing[:1]  # one at a time, the first: two moves at once can chase each other
+        seen.add(key)
         key = _moved(pattern, failing)
     found = _search_near(equations, key, state, scale, seen)
     if found is None:
         found = _search_all(equations, key, state, scale)
     if found is not None:
         return _without_idlers(equations, found, state, scale), state
-    jumped = _search_jump(equations, key, state, scale)
-    if jumped is not None:
-        return jumped
+    jump = jump or _search_jump(equations, key, state, scale)
+    if jump is not None:
+        return jump
     angle = float(np.degrees(np.arctan2(state[-2], state[-3]))) % 360.0 if len(state) > 2 else 0.0
     raise NoProvableAnswer(NO_PATTERN.format(angle=angle))
+
+
+def _entered(pattern: Pattern, state: Array, scale: Scale) -> tuple[Pattern, Array] | None:
+    """A pattern with the state after its jump, if it holds there."""
+    entered = pattern.entry @ state
+    return None if violations(pattern, entered, scale).any() else (pattern, entered)
 
 
 def _without_idlers(equations: Equations, pattern: Pattern, state: Array, scale: Scale) -> Pattern:
@@ -135,7 +153,7 @@ def _search_near(equations: Equations, key: Key, state: Array, scale: Scale, see
             pattern = equations.pattern(present)
             if len(pattern.guards):
                 value = pattern.guards @ state
-                near = value <= 100.0 * _LENIENCE * scale.tolerances(pattern.guards)
+                near = value <= 100.0 * _LENIENCE * scale.tolerances(pattern.guards, pattern.noise)
             else:
                 near = np.zeros(0, dtype=bool)
             for g in np.flatnonzero(near):
@@ -175,9 +193,10 @@ def _search_jump(equations: Equations, key: Key, state: Array, scale: Scale) -> 
         pattern = equations.pattern(candidate)
         if pattern.contradictory or not pattern.constrained:
             continue
-        entered = pattern.entry @ state
-        if violations(pattern, entered, scale).any():
+        found = _entered(pattern, state, scale)
+        if found is None:
             continue
+        entered = found[1]
         size = float(np.abs(equations.energy * (entered - state)[: len(equations.energy)]).sum())
         if best is None or size < best[0]:
             best = (size, pattern, entered)

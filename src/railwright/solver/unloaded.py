@@ -37,7 +37,17 @@ def _resting(equations: Equations) -> Pattern:
     none = np.zeros((0, equations.layout.size))
     empty = np.zeros(0, dtype=int)
     return replace(
-        pattern, guards=none, guard_rates=none, guard_curvatures=none, owners=empty, targets=empty, idle=empty
+        pattern,
+        guards=none,
+        guard_rates=none,
+        guard_curvatures=none,
+        impulses=none,
+        noise=none,
+        rate_noise=none,
+        curvature_noise=none,
+        owners=empty,
+        targets=empty,
+        idle=empty,
     )
 
 

@@ -1,0 +1,342 @@
+"""Follows a working by hand from the sheet's numbers to every reading: which result goes into which formula.
+
+The handbook gives each result with the numbers that went in. Here each of those is traced to where it came from, and
+the whole chain is worked again as a course does it: with its diode drop, the formulas that it teaches, its rounded
+factors, and its way of rounding.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+from types import MappingProxyType
+from typing import Final
+
+from railwright.course import Course
+from railwright.documents.working_numbers import rounded
+from railwright.handbook import HandResult, Symbol, by_hand, look_up
+from railwright.handbook.symbols import (
+    DISCHARGE_TIME,
+    LOAD_CURRENT,
+    LOAD_MEAN,
+    LOAD_PEAK,
+    LOAD_RESISTANCE,
+    RECHARGE_FREQUENCY,
+    quantity,
+)
+from railwright.supply import parts
+from railwright.supply.model import Load, Supply
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Method:
+    """A formula as it is worked here: the handbook's, one with a course's factor in it, or a small law on the way."""
+
+    id: str
+    title: str
+    statement: str  # LaTeX
+    quantities: tuple[Symbol, ...]
+    result: Symbol
+    function: Callable[..., float]
+    is_handbook: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Input:
+    """A number that goes into a formula: of the sheet, or the result of another calculation."""
+
+    symbol: Symbol
+    value: float
+    origin: Calculation | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Calculation:
+    """One formula worked out; without a reading it is a step on the way."""
+
+    method: Method
+    inputs: tuple[Input, ...]
+    value: float  # [unit of the method's result] as the course carries it on, without the reading's sign
+    unrounded: float  # the same before the course rounds it
+    reading: str = ""
+    sign: float = 1.0
+    valid: bool = True
+    result: HandResult | None = None
+
+    @property
+    def values(self) -> Mapping[str, float]:
+        """The numbers that went in, by the quantities' names."""
+        return {given.symbol.name: given.value for given in self.inputs}
+
+
+#: Names under which a quantity comes out of one formula, for the name under which it goes into another.
+_ALSO: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
+    {
+        "recharge_frequency": ("ripple_frequency",),
+        "load_current": ("load_current_mean",),
+        "load_current_mean": ("load_current_mean",),
+        "charging_current_rms": ("winding_current_rms",),
+        "input_mean": ("load_mean",),
+        "input_ripple": ("ripple_rms",),
+    }
+)
+#: Results that may stand behind the one that needs them: they need nothing but the sheet.
+_ANY_PLACE: Final = ("recharge_frequency", "ripple_frequency")
+_SAME: Final = 1e-9  # relative: what two ways of the same arithmetic may differ by
+
+_LOAD_RESISTOR = quantity("load_resistor", "R_L", "ohm", "resistance of the load itself")
+_BLEEDER = quantity("bleeder", "R_B", "ohm", "resistance of the bleeder")
+_SERIES = quantity("series_resistance", "R_s", "ohm", "resistance in series with the load")
+
+# Small laws on the way, which every student uses without a name: definitions, Ohm's law, resistors together.
+_TIME = Method(
+    id="time-between-peaks", title="Time from one peak to the next", statement=r"T = \frac{1}{f_r}",
+    quantities=(RECHARGE_FREQUENCY,), result=DISCHARGE_TIME,
+    function=lambda *, recharge_frequency: 1.0 / recharge_frequency, is_handbook=False,
+)  # fmt: skip
+_CURRENT_AT_PEAK = Method(
+    id="current-at-peak", title="Current drawn from the reservoir at its peak", statement=r"I = \frac{V_p}{R}",
+    quantities=(LOAD_PEAK, LOAD_RESISTANCE), result=LOAD_CURRENT,
+    function=lambda *, load_peak, load_resistance: load_peak / load_resistance, is_handbook=False,
+)  # fmt: skip
+_CURRENT_OF_MEAN = Method(
+    id="current-of-mean", title="Mean current that the rectifier delivers",
+    statement=r"I_{\mathrm{dc}} = \frac{V_{\mathrm{dc}}}{R}", quantities=(LOAD_MEAN, LOAD_RESISTANCE),
+    result=quantity("load_current_mean", r"I_{\mathrm{dc}}", "A", "mean current that the rectifier delivers"),
+    function=lambda *, load_mean, load_resistance: load_mean / load_resistance, is_handbook=False,
+)  # fmt: skip
+_IN_SERIES = Method(
+    id="resistances-in-series", title="Load and series resistance together", statement=r"R = R_L + R_s",
+    quantities=(_LOAD_RESISTOR, _SERIES), result=LOAD_RESISTANCE,
+    function=lambda *, load_resistor, series_resistance: load_resistor + series_resistance, is_handbook=False,
+)  # fmt: skip
+_IN_PARALLEL = Method(
+    id="resistances-in-parallel", title="Load and bleeder together", statement=r"R = \frac{R_L R_B}{R_L + R_B}",
+    quantities=(_LOAD_RESISTOR, _BLEEDER), result=LOAD_RESISTANCE,
+    function=lambda *, load_resistor, bleeder: load_resistor * bleeder / (load_resistor + bleeder), is_handbook=False,
+)  # fmt: skip
+
+#: Formulas whose constant a course may round: its factor, and what it is multiplied with.
+_ROUNDED: Final[Mapping[str, tuple[str, str, str]]] = MappingProxyType(
+    {
+        "peak-of-sine": ("peak_over_rms", "source_rms", r"V_m = {} V_{{\mathrm{{rms}}}}"),
+        "half-wave-mean": ("half_wave_mean", "load_peak", r"V_{{\mathrm{{dc}}}} = {} V_p"),
+        "full-wave-mean": ("full_wave_mean", "load_peak", r"V_{{\mathrm{{dc}}}} = {} V_p"),
+        "half-wave-rms": ("rms_of_half_wave", "load_peak", r"V_{{\mathrm{{L,rms}}}} = {} V_p"),
+        "full-wave-rms": ("rms_of_full_wave", "load_peak", r"V_{{\mathrm{{L,rms}}}} = {} V_p"),
+    }
+)
+
+
+def supply_by_hand(supply: Supply, course: Course) -> Supply:
+    """The supply as this course reads it for working by hand: its diode drop and dropout in place of the sheet's."""
+    if course.diode_drop is not None:
+        diode = replace(supply.rectifier.diode, drop=course.diode_drop)
+        supply = replace(supply, rectifier=replace(supply.rectifier, diode=diode))
+    return supply
+
+
+class Chain:
+    """The working of one supply in one course."""
+
+    def __init__(self, supply: Supply, model: str, course: Course) -> None:
+        self.supply, self.course = supply_by_hand(supply, course), course
+        self.results: tuple[HandResult, ...] = () if supply.faults else by_hand(self.supply, model)
+        self._made: dict[tuple[str, str], Calculation | None] = {}
+
+    @cached_property
+    def readings(self) -> tuple[str, ...]:
+        """Every reading that has a value by hand, in the order of the working."""
+        return tuple(dict.fromkeys(result.reading for result in self.results))
+
+    def calculations(self, reading: str) -> tuple[Calculation, ...]:
+        """All formulas that answer a reading, the taught one first, then in the handbook's order."""
+        made = (self._calculation(result) for result in self._ranked(reading))
+        return tuple(calculation for calculation in made if calculation is not None)
+
+    def preferred(self, reading: str) -> Calculation | None:
+        """The one whose value goes on into other formulas."""
+        for result in self._ranked(reading):
+            made = self._calculation(result)
+            if made is not None:
+                return made
+        return None
+
+    def _ranked(self, reading: str) -> list[HandResult]:
+        def order(result: HandResult) -> float:
+            rank = self.course.rank(result.formula)
+            return math.inf if rank is None else rank
+
+        return sorted((result for result in self.results if result.reading == reading), key=order)
+
+    def _calculation(self, result: HandResult) -> Calculation | None:
+        key = (result.reading, result.formula)
+        if key not in self._made:
+            self._made[key] = self._work(result)
+        return self._made[key]
+
+    def _work(self, result: HandResult) -> Calculation | None:
+        method = self._method(result.formula)
+        inputs = tuple(
+            self._input(symbol, result.givens[symbol.name], result)
+            for symbol in method.quantities
+            if symbol.name in result.givens
+        )
+        formula = look_up(result.formula)
+        values = {given.symbol.name: given.value for given in inputs}
+        optional = {symbol.name for symbol in formula.quantities if symbol.optional}
+        needed = {name: value for name, value in values.items() if name not in optional}
+        try:
+            formula.checked(values)
+            value = method.function(**needed)
+        except (ValueError, ZeroDivisionError, OverflowError):
+            return None  # a course's own rounding can lead out of a formula's domain
+        return Calculation(
+            method=method,
+            inputs=inputs,
+            value=self._carried(value),
+            unrounded=value,
+            reading=result.reading,
+            sign=math.copysign(1.0, result.value),
+            valid=formula.valid(**values),
+            result=result,
+        )
+
+    def _carried(self, value: float) -> float:
+        return rounded(value, self.course.digits) if self.course.rounding == "each" else value
+
+    def _method(self, formula_id: str) -> Method:
+        formula = look_up(formula_id)
+        statement, function, quantities = formula.statement, formula.function, formula.quantities
+        if formula_id in _ROUNDED:
+            factor_name, base, pattern = _ROUNDED[formula_id]
+            factor = self.course.factors.get(factor_name)
+            if factor is not None:
+                statement = pattern.format(f"{factor:g}")
+                quantities = tuple(symbol for symbol in quantities if symbol.name == base)
+
+                def function(**values: float) -> float:
+                    return factor * values[base]
+
+        return Method(
+            id=formula_id, title=formula.title, statement=statement, quantities=quantities, result=formula.result,
+            function=function,
+        )  # fmt: skip
+
+    # -- where a number comes from ---------------------------------------------------------
+
+    def _input(self, symbol: Symbol, value: float, user: HandResult) -> Input:
+        origin = self._earlier(symbol.name, value, user) or self._on_the_way(symbol, value, user)
+        return Input(symbol=symbol, value=value if origin is None else origin.value, origin=origin)
+
+    def _earlier(self, name: str, value: float, user: HandResult) -> Calculation | None:
+        """The result of this working that the number is, on the same rail if there is one."""
+        names = (name, *_ALSO.get(name, ()))
+        place = self.results.index(user)
+        found = [
+            result
+            for number, result in enumerate(self.results)
+            if (number < place or name in _ANY_PLACE)
+            and result is not user
+            and look_up(result.formula).result.name in names
+            and math.isclose(abs(result.value), abs(value), rel_tol=_SAME)
+        ]
+        if not found:
+            return None
+        drawn = user.places.get("drawn")
+        same_rail = [result for result in found if result.places.get("drawn") == drawn]
+        return self.preferred((same_rail or found)[0].reading)
+
+    def _on_the_way(self, symbol: Symbol, value: float, user: HandResult) -> Calculation | None:
+        """A number that is no reading, and no number of the sheet either."""
+        match symbol.name:
+            case "discharge_time":
+                return self._step(_TIME, {"recharge_frequency": 1.0 / value}, user)
+            case "load_current" | "load_current_mean":
+                return self._current(value, user)
+            case "load_resistance":
+                return self._resistance(value, user)
+            case "source_peak":
+                return self._source_peak(value, user)
+            case "recharge_frequency":
+                known = {"mains_frequency": user.circumstances["mains_frequency"], "pulses": user.circumstances["pulses"]}
+                return self._step(self._method("ripple-frequency"), known, user)
+        return None
+
+    def _step(self, method: Method, values: Mapping[str, float], user: HandResult) -> Calculation:
+        inputs = tuple(self._input(symbol, values[symbol.name], user) for symbol in method.quantities)
+        value = method.function(**{given.symbol.name: given.value for given in inputs})
+        return Calculation(method=method, inputs=inputs, value=self._carried(value), unrounded=value)
+
+    def _current(self, value: float, user: HandResult) -> Calculation | None:
+        peak = user.circumstances.get("load_peak", math.nan)
+        for name, voltage, method in (
+            ("load_peak", peak, _CURRENT_AT_PEAK),
+            *(("load_mean", mean, _CURRENT_OF_MEAN) for mean in self._means(user)),
+        ):
+            resistance = user.circumstances.get("load_resistance", math.nan)
+            if math.isclose(voltage, value * resistance, rel_tol=_SAME):
+                return self._step(method, {name: voltage, "load_resistance": resistance}, user)
+        load = self._load(user)
+        if load.kind == "power" and load.value and math.isclose(value * peak, load.value, rel_tol=_SAME):
+            return self._step(self._method("load-current-of-power"), {"power": load.value, "load_peak": peak}, user)
+        return None
+
+    def _means(self, user: HandResult) -> Iterator[float]:
+        drawn = user.places.get("drawn")
+        for result in self.results:
+            if result.places.get("drawn") == drawn and look_up(result.formula).result.name == "load_mean":
+                yield abs(result.value)
+
+    def _load(self, user: HandResult) -> Load:
+        loads = self.supply.loads
+        sides = {"load_positive": loads.positive, "load_negative": loads.negative}
+        return sides.get(user.places.get("drawn", "load"), loads.single) or Load(kind="none")
+
+    def _resistance(self, value: float, user: HandResult) -> Calculation | None:
+        """Load, series parts and bleeder together, where their value is this number."""
+        load = self._load(user)
+        if load.kind != "resistance" or not load.value or math.isclose(load.value, value, rel_tol=_SAME):
+            return None
+        series, bleeder = self._beside_the_load(user)
+        alone = Input(symbol=_LOAD_RESISTOR, value=load.value)
+        together = load.value + series
+        if series and not math.isclose(together, value, rel_tol=_SAME):
+            inner = self._resistance_step(_IN_SERIES, (alone, Input(symbol=_SERIES, value=series)))
+            alone = Input(symbol=_LOAD_RESISTOR, value=inner.value, origin=inner)
+        elif series:
+            return self._resistance_step(_IN_SERIES, (alone, Input(symbol=_SERIES, value=series)))
+        if not math.isclose(together * bleeder, value * (together + bleeder), rel_tol=_SAME):
+            return None
+        return self._resistance_step(_IN_PARALLEL, (alone, Input(symbol=_BLEEDER, value=bleeder)))
+
+    def _resistance_step(self, method: Method, inputs: tuple[Input, ...]) -> Calculation:
+        value = method.function(**{given.symbol.name: given.value for given in inputs})
+        return Calculation(method=method, inputs=inputs, value=self._carried(value), unrounded=value)
+
+    def _beside_the_load(self, user: HandResult) -> tuple[float, float]:
+        """Resistance of the series parts, and of the bleeders before them (infinite without). [ohm]"""
+        drawn = user.places.get("drawn", "load")
+        rail = {"load_positive": "positive", "load_negative": "negative"}.get(drawn)
+        series = conductance = 0.0
+        for part in parts(self.supply):
+            if part.section is None or not part.fitted or (rail is not None and part.rail != rail):
+                continue
+            if part.kind == "resistor":
+                series += part.value or 0.0
+            elif part.kind == "choke":
+                series += float(getattr(part.source, "resistance", 0.0))
+            elif part.kind == "bleeder" and part.value:
+                conductance += 1.0 / part.value
+        return series, 1.0 / conductance if conductance else math.inf
+
+    def _source_peak(self, value: float, user: HandResult) -> Calculation | None:
+        """Three phases: between two lines, or of one phase."""
+        phase = user.circumstances.get("source_peak", math.nan)
+        if user.formula == "peak-of-sine" or self.supply.mains.waveform != "sine":
+            return None
+        if math.isclose(value, phase * math.sqrt(3.0), rel_tol=_SAME) and not math.isclose(value, phase):
+            return self._step(self._method("line-peak"), {"source_peak": phase}, user)
+        return self._step(self._method("peak-of-sine"), {"source_rms": value / math.sqrt(2.0)}, user)

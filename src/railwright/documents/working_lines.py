@@ -1,0 +1,216 @@
+"""One calculation as lines of working: formula, numbers put in with their units, result as the course rounds it."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
+from typing import Final
+
+from railwright.course import Course
+from railwright.documents.working_chain import Calculation, Input
+from railwright.documents.working_maths import (
+    Letters,
+    Name,
+    Node,
+    NotRead,
+    Statement,
+    Written,
+    letter,
+    letters_in,
+    plain_letter,
+    read_statement,
+    work_out,
+    write,
+    write_chain,
+)
+from railwright.documents.working_numbers import Figures, given, percent, plain_number, result, rounded
+from railwright.documents.working_steps import Step
+from railwright.handbook import Formula
+
+#: Letters that stand in formulas without being quantities of theirs: what each is, and its unit.
+_AUXILIARIES: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
+    {
+        r"\theta": (r"\theta = \arcsin\frac{kV_D}{V_m}", "rad"),
+        r"\omega": (r"\omega = 2\pi f", "rad/s"),
+        r"\omega_r": (r"\omega_r = 2\pi f_r", "rad/s"),
+        "X_C": (r"X_C = \frac{1}{2\pi f_r C}", "ohm"),
+    }
+)
+#: Letters by which a statement calls a quantity that its own list calls otherwise.
+_OTHER_LETTERS: Final[Mapping[str, str]] = MappingProxyType({r"I_{\mathrm{dc}}": "load_current", "I_L": "load_current"})
+_RATIOS: Final = ("ripple_factor", "ripple_ratio", "dc_ratio", "efficiency", "regulation")
+
+
+def figures_of(course: Course) -> Figures:
+    """How the course writes numbers."""
+    return Figures(digits=course.digits, decimal=course.decimal)
+
+
+def printable(latex: str) -> str:
+    r"""A letter's LaTeX as pages take it: words upright as text, no macro that MathML leaves standing."""
+    text = re.sub(r"\\mathrm\{", r"\\text{", latex)
+    text = re.sub(r"\\(min|max)(?![a-z])", r"\\text{\1}", text)
+    return re.sub(r"\\hat\s+([A-Za-z])", r"\\hat{\1}", text)
+
+
+def own_letter(latex: str) -> Written:
+    """A letter in both writings."""
+    return Written(latex=printable(latex), plain=plain_letter(latex))
+
+
+def result_letter(calculation: Calculation, course: Course) -> Written:
+    """The letter of what a calculation gives."""
+    symbol = calculation.method.result
+    return own_letter(course.symbol(symbol.name, symbol.symbol))
+
+
+def input_letter(known: Input, course: Course) -> Written:
+    """The letter of what goes in; a result keeps the letter under which it came out."""
+    if known.origin is not None:
+        return result_letter(known.origin, course)
+    return own_letter(course.symbol(known.symbol.name, known.symbol.symbol))
+
+
+def input_value(known: Input, course: Course) -> Written:
+    """The number that goes in: of the sheet as typed there, a result as rounded by the course."""
+    writing = given if known.origin is None else result
+    return writing(known.value, known.symbol.unit, figures_of(course))
+
+
+def lines(calculation: Calculation, course: Course) -> Iterator[Step]:
+    """Formula, what its auxiliary letters stand for, numbers put in, result."""
+    method = calculation.method
+    statement = read_statement(method.statement)
+    inputs = _by_letter(calculation)
+    letters = _symbolic(calculation, inputs, course)
+    sides = [write(side, letters) for side in statement.sides]
+    formula = write_chain(sides, statement.relations)
+    yield Step(kind="formula", text=course.say(method.title), latex=formula.latex, plain=formula.plain)
+    numbers = {name: input_value(known, course) for name, known in inputs.items()}
+    for name, node, value, unit in _explained(statement, calculation, inputs):
+        shown = _with_unit(value, unit, figures_of(course))
+        numbers[name] = shown
+        both = write_chain([own_letter(name), write(node, letters), shown], ["=", "="])
+        yield Step(kind="where", text="where", latex=both.latex, plain=both.plain, value=value, unit=unit)
+    if numbers and all(name in numbers for name in letters_in(statement.right)):
+        put_in = write_chain([sides[0], write(statement.right, _numeric(numbers, course))], ["="])
+        yield Step(kind="substitution", latex=put_in.latex, plain=put_in.plain)
+    yield _result(calculation, course)
+
+
+def _result(calculation: Calculation, course: Course) -> Step:
+    symbol = calculation.method.result
+    value = calculation.sign * calculation.unrounded
+    letter_ = result_letter(calculation, course)
+    sides = [letter_, result(value, symbol.unit, figures_of(course))]
+    if symbol.unit == "1" and symbol.name in _RATIOS:
+        sides.append(percent(value, figures_of(course)))
+    both = write_chain(sides, ["="] * (len(sides) - 1))
+    return Step(
+        kind="result", latex=both.latex, plain=both.plain, value=rounded(value, course.digits), unit=symbol.unit
+    )
+
+
+def _by_letter(calculation: Calculation) -> dict[str, Input]:
+    by_name = {known.symbol.name: known for known in calculation.inputs}
+    found = {letter(known.symbol.symbol): known for known in calculation.inputs}
+    for other, name in _OTHER_LETTERS.items():
+        if name in by_name:
+            found.setdefault(letter(other), by_name[name])
+    return found
+
+
+def _symbolic(calculation: Calculation, inputs: Mapping[str, Input], course: Course) -> Letters:
+    result_symbol = letter(calculation.method.result.symbol)
+
+    def written(name: Name) -> Written:
+        if name.latex[0].isdigit():
+            return plain_number(name.latex, course.decimal)
+        if name.latex in inputs:
+            return input_letter(inputs[name.latex], course)
+        if name.latex == result_symbol:
+            return result_letter(calculation, course)
+        return own_letter(name.latex)
+
+    return written
+
+
+def _numeric(numbers: Mapping[str, Written], course: Course) -> Letters:
+    def written(name: Name) -> Written:
+        return plain_number(name.latex, course.decimal) if name.latex[0].isdigit() else numbers[name.latex]
+
+    return written
+
+
+def _explained(
+    statement: Statement, calculation: Calculation, inputs: Mapping[str, Input]
+) -> Iterator[tuple[str, Node, float, str]]:
+    """Auxiliary letters with what they stand for, their value and its unit."""
+    values = {
+        name: math.radians(known.value) if known.symbol.unit == "deg" else known.value for name, known in inputs.items()
+    }
+    own = {name.latex: node for name, node in statement.auxiliaries}
+    for name in letters_in(statement.right):
+        if name in values:
+            continue
+        explanation, unit = _AUXILIARIES.get(name, ("", "1"))
+        node = own.get(name) or (read_statement(explanation).right if explanation else None)
+        if node is None:
+            continue
+        try:
+            yield name, node, work_out(node, values), unit
+        except (KeyError, ValueError, ZeroDivisionError):
+            continue
+
+
+def _with_unit(value: float, unit: str, figures: Figures) -> Written:
+    """Values in rad and rad/s, which the trade's formatter doesn't write."""
+    if not unit.startswith("rad"):
+        return result(value, unit, figures)
+    bare = result(value, "1", figures)
+    return Written(latex=rf"{bare.latex}\,\text{{{unit}}}", plain=f"{bare.plain} {unit}", is_number=True)
+
+
+def derivation(formula: Formula, course: Course) -> tuple[Step, ...]:
+    """The lines of a formula's derivation, each with its reason, in the course's letters where they can be read."""
+    renamed = {
+        letter(symbol.symbol): course.symbol(symbol.name, symbol.symbol)
+        for symbol in (*formula.quantities, formula.result)
+    }
+
+    def written(name: Name) -> Written:
+        if name.latex[0].isdigit():
+            return plain_number(name.latex, course.decimal)
+        return own_letter(renamed.get(name.latex, name.latex))
+
+    steps = []
+    for line in formula.derivation:
+        try:
+            statement = read_statement(line.statement)
+            both = write_chain([write(side, written) for side in statement.sides], statement.relations)
+        except NotRead:
+            both = Written(latex=printable(line.statement), plain=_roughly(line.statement))
+        reason = line.reason[:1].upper() + line.reason[1:]
+        steps.append(Step(kind="derivation", text=course.say(reason), latex=both.latex, plain=both.plain))
+    return tuple(steps)
+
+
+_SIGNS: Final = (
+    (r"\int", "∫"), (r"\sum", "∑"), (r"\infty", "∞"), (r"\approx", "≈"), (r"\cdot", "·"), (r"\times", "×"),
+    (r"\quad", "  "), (r"\left", ""), (r"\right", ""), (r"\tfrac", r"\frac"), (r"\le", "≤"), (r"\ge", "≥"),
+    (r"\partial", "∂"),
+)  # fmt: skip
+
+
+def _roughly(latex: str) -> str:
+    """LaTeX of a derivation as plain text, where it holds more than the formulas do: integrals, derivatives."""
+    text = latex
+    for sign, plain in _SIGNS:
+        text = re.sub(re.escape(sign) + r"(?![A-Za-z])", lambda _, plain=plain: plain, text)  # type: ignore[misc]
+    inner = r"\{((?:[^{}]|\{[^{}]*\})*)\}"
+    for _ in range(4):  # fractions inside fractions
+        text = re.sub(rf"\\frac{inner}{inner}", r"(\1)/(\2)", text)
+        text = re.sub(rf"\\sqrt{inner}", r"√(\1)", text)
+    return re.sub(r"\s+", " ", plain_letter(text.replace("\\,", " "))).strip()
