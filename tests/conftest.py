@@ -5,8 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-import tally
 from hypothesis import settings
+
+import tally
 
 # A busy machine is no reason to fail a law; the same examples every time are a reason to trust a pass.
 settings.register_profile("house", deadline=None, derandomize=True)

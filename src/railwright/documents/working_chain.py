@@ -261,7 +261,7 @@ class Chain:
             case "source_peak":
                 return self._source_peak(value, user)
             case "recharge_frequency":
-                known = {"mains_frequency": user.circumstances["mains_frequency"], "pulses": user.circumstances["pulses"]}
+                known = {name: user.circumstances[name] for name in ("mains_frequency", "pulses")}
                 return self._step(self._method("ripple-frequency"), known, user)
         return None
 

@@ -37,7 +37,7 @@ _CIRCUITS = {
     "multiplier": "voltage multiplier",
     "three-phase-half-wave": "three-phase half-wave rectifier",
     "three-phase-bridge": "three-phase bridge rectifier",
-    "none": "circuit of the reader's own",
+    "none": "circuit without a rectifier",
 }
 
 

@@ -1,0 +1,370 @@
+"""Puts a working by hand together: given, wanted, every formula for it, the check against the exact value, and why."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from railwright.course import Course
+from railwright.documents.working_chain import Calculation, Chain, Input
+from railwright.documents.working_headings import heading
+from railwright.documents.working_lines import (
+    derivation,
+    figures_of,
+    input_letter,
+    input_value,
+    lines,
+    result_letter,
+)
+from railwright.documents.working_maths import write_chain
+from railwright.documents.working_numbers import given, how_far, result, rounded
+from railwright.documents.working_steps import Section, Standing, Step, Worked, Working
+from railwright.handbook import explain, look_up
+from railwright.readings import Reading, split
+from railwright.study import Study
+
+#: Largest voltage of a winding and of a DC output that a class touches (the harbour's rule, a choice of ours). [V]
+TOUCHED_RMS, TOUCHED_DC = 25.0, 60.0
+
+
+def work(
+    study: Study, course: Course, readings: Sequence[str] = (), *, derivations: bool = False, charts: bool = True
+) -> Working:
+    """The working by hand of a solved supply, as a student of the course should write it.
+
+    Parameters
+    ----------
+    study : Study
+        The supply, solved; its values are what the working is checked against.
+    course : Course
+        Letters, words, drop, formulas, digits.
+    readings : sequence of str
+        What is wanted, by reading ids; everything that has a value by hand if empty.
+    derivations : bool
+        Whether each formula brings the lines that it follows from.
+    charts : bool
+        Whether a ripple brings the chart of where each of its formulas is good.
+
+    Raises
+    ------
+    UnknownReading
+        If no supply has such a reading.
+    """
+    return _Assembly(study, course, derivations=derivations, charts=charts).working(tuple(readings))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Wanted:
+    """Readings that are worked in one go."""
+
+    readings: tuple[str, ...]
+    calculations: tuple[Calculation, ...]
+    asked: bool
+
+
+class _Assembly:
+    def __init__(self, study: Study, course: Course, *, derivations: bool, charts: bool) -> None:
+        self.study, self.course = study, course
+        self.derivations, self.charts = derivations, charts
+        self.chain = Chain(study.supply, study.model, course)
+        self.numbers: dict[str, int] = {}  # reading -> its section
+        self.written: set[tuple[str, tuple[float, ...]]] = set()  # steps on the way that stand on the page already
+        self.given: dict[tuple[str, float], Input] = {}
+
+    def working(self, readings: tuple[str, ...]) -> Working:
+        wanted = self._in_order(self._asked(readings) if readings else self._everything())
+        for number, group in enumerate(wanted, start=1):
+            self.numbers.update({reading: number for reading in group.readings if reading not in self.numbers})
+        sections = tuple(self._section(number, group) for number, group in enumerate(wanted, start=1))
+        return Working(
+            title=self.study.title or "Supply",
+            course=self.course.title or self.course.words.upper(),
+            language=self.course.language,
+            paper=self.course.paper,
+            model=self.study.model,
+            introduction=self._introduction(),
+            given=tuple(self._given_step(known) for known in self.given.values()),
+            sections=sections,
+            cautions=tuple(self.course.say(sentence) for sentence in _cautions(self.study)),
+            own_note=self.study.supply.note.strip(),
+        )
+
+    # -- what is wanted, and in which order ---------------------------------------------------------
+
+    def _asked(self, readings: tuple[str, ...]) -> list[_Wanted]:
+        for reading in readings:
+            self.study.readings.ask(reading)
+        return [
+            _Wanted(readings=(reading,), calculations=self.chain.calculations(reading), asked=True)
+            for reading in dict.fromkeys(readings)
+        ]
+
+    def _everything(self) -> list[_Wanted]:
+        """Every reading by hand, those that are worked alike together; the reservoir's own only where it has to be."""
+        groups: dict[tuple[object, ...], list[str]] = {}
+        shown_at_load = set()
+        for at_load in (True, False):
+            for reading in self.chain.readings:
+                name = split(reading)
+                if name.place.startswith("load") is not at_load or self._is_other_definition(name.measure):
+                    continue
+                preferred = self.chain.preferred(reading)
+                if preferred is None:
+                    continue
+                measure = f"{name.kind}.{name.measure}"
+                drawn = preferred.result.places.get("drawn", "") if preferred.result is not None else ""
+                size = (measure, drawn, preferred.value)
+                if at_load:
+                    shown_at_load.add(size)
+                elif name.kind == "voltage" and name.place[0] in "CU" and size in shown_at_load:
+                    continue  # a reservoir straight across its load would say everything twice
+                same = tuple((c.method.id, tuple(c.values.items())) for c in self.chain.calculations(reading))
+                groups.setdefault((measure, preferred.sign, name.place.startswith("load"), same), []).append(reading)
+        order = {reading: place for place, reading in enumerate(self.chain.readings)}
+        firsts = sorted(groups.values(), key=lambda group: order[group[0]])
+        return [
+            _Wanted(readings=tuple(group), calculations=self.chain.calculations(group[0]), asked=True)
+            for group in firsts
+        ]
+
+    def _is_other_definition(self, measure: str) -> bool:
+        """Of two ratios that books call ripple factor, the one that this course doesn't."""
+        return measure in ("ripple_factor", "ripple_ratio") and measure != self.course.ripple_factor_reading
+
+    def _in_order(self, wanted: list[_Wanted]) -> list[_Wanted]:
+        """What a calculation needs stands before it; what was not asked for comes in where it is first needed."""
+        by_reading = {reading: group for group in wanted for reading in group.readings}
+        placed: dict[str, _Wanted] = {}
+
+        def place(group: _Wanted) -> None:
+            if group.readings[0] in placed:
+                return
+            for calculation in group.calculations:
+                for reading in _needed(calculation):
+                    needed = by_reading.get(reading)
+                    if needed is None:
+                        needed = by_reading[reading] = self._on_the_way(reading)
+                    if needed is not group:
+                        place(needed)
+            placed[group.readings[0]] = group
+
+        for group in wanted:
+            place(group)
+        return list(placed.values())
+
+    def _on_the_way(self, reading: str) -> _Wanted:
+        preferred = self.chain.preferred(reading)
+        return _Wanted(readings=(reading,), calculations=(preferred,) if preferred else (), asked=False)
+
+    # -- one section ---------------------------------------------------------
+
+    def _section(self, number: int, group: _Wanted) -> Section:
+        computed = [self.study.readings.ask(reading) for reading in group.readings]
+        exact = computed[0]
+        taught, *others = group.calculations or (None,)
+        ranked = [taught, *sorted((c for c in others if c), key=lambda c: abs(_off(c, exact) or 0.0))] if taught else []
+        worked = [
+            self._worked(calculation, exact, self._standing(calculation, place, len(ranked)), number)
+            for place, calculation in enumerate(ranked)
+            if calculation is not None
+        ]
+        chart, table = None, ()
+        if self.charts and len(worked) > 1 and group.asked:
+            chart, table = self._chart([c for c in ranked if c is not None])
+        return Section(
+            number=number,
+            heading=heading(group.readings, self.course),
+            readings=group.readings,
+            asked=group.asked,
+            worked=tuple(worked),
+            closing=tuple(self._closing(taught, computed, worked)),
+            exact=exact.value,
+            unit=exact.unit,
+            chart=chart,
+            chart_table=table,
+        )
+
+    def _standing(self, calculation: Calculation, place: int, count: int) -> Standing:
+        if not self.course.accepts(calculation.method.id):
+            return "not accepted"
+        if count == 1:
+            return "only"
+        rank = self.course.rank(calculation.method.id)
+        if rank is None:
+            return "other"
+        return "taught" if place == 0 else "accepted"
+
+    def _worked(self, calculation: Calculation, exact: Reading, standing: Standing, number: int) -> Worked:
+        steps = [*self._leading_here(calculation, number), *lines(calculation, self.course)]
+        formula = look_up(calculation.method.id)
+        if not calculation.valid:
+            sentence = f"Used beyond its range. {formula.validity.sentence}"
+            steps.append(Step(kind="limit", text=self.course.say(sentence)))
+        self._remember(calculation)
+        off = _off(calculation, exact)
+        value = calculation.sign * calculation.unrounded
+        return Worked(
+            formula=calculation.method.id,
+            title=self.course.say(calculation.method.title),
+            standing=standing,
+            steps=tuple(steps),
+            value=value,
+            unit=calculation.method.result.unit,
+            shown=result(value, calculation.method.result.unit, figures_of(self.course)).plain,
+            difference=off,
+            difference_shown="" if off is None else how_far(off, self.course.decimal),
+            valid=calculation.valid,
+            source=str(formula.source),
+            derivation=derivation(formula, self.course) if self.derivations else (),
+        )
+
+    def _leading_here(self, calculation: Calculation, number: int) -> Iterable[Step]:
+        """Steps on the way that no section holds, and from which section each other number comes."""
+        for known in calculation.inputs:
+            yield from self._leading_to(known, number)
+        found: dict[int, list[Input]] = {}
+        for known in calculation.inputs:
+            if known.origin is not None and known.origin.reading and self._is_put_in(known, calculation):
+                found.setdefault(self.numbers[known.origin.reading], []).append(known)
+        if found:
+            yield self._from_step(found)
+
+    def _from_step(self, found: Mapping[int, Sequence[Input]]) -> Step:
+        plain, latex = [], []
+        for section in sorted(found):
+            both = [
+                write_chain([input_letter(known, self.course), input_value(known, self.course)], ["="])
+                for known in found[section]
+            ]
+            plain.append(f"from {section}: " + ", ".join(one.plain for one in both))
+            latex.append(rf"\text{{from {section}: }}" + r",\ ".join(one.latex for one in both))
+        text = "; ".join(plain)
+        return Step(kind="from", plain=text[0].upper() + text[1:], latex=r";\quad ".join(latex))
+
+    def _is_put_in(self, known: Input, calculation: Calculation) -> bool:
+        """Whether the formula takes the number itself; some only serve to judge its range."""
+        formula = look_up(calculation.method.id) if calculation.method.is_handbook else None
+        optional = {symbol.name for symbol in formula.quantities if symbol.optional} if formula else set()
+        return known.symbol.name not in optional
+
+    def _leading_to(self, known: Input, number: int) -> Iterable[Step]:
+        origin = known.origin
+        if origin is None or origin.reading:
+            return
+        key = (origin.method.id, tuple(origin.values.values()))
+        if key in self.written:
+            return
+        self.written.add(key)
+        for inner in origin.inputs:
+            yield from self._leading_to(inner, number)
+        self._remember(origin)
+        yield from lines(origin, self.course)
+
+    def _remember(self, calculation: Calculation) -> None:
+        """Numbers of the sheet that this calculation takes: they belong under what is given."""
+        for known in calculation.inputs:
+            if known.origin is None:
+                self.given.setdefault((known.symbol.name, known.value), known)
+
+    def _given_step(self, known: Input) -> Step:
+        both = write_chain([input_letter(known, self.course), input_value(known, self.course)], ["="])
+        meaning = known.symbol.meaning.split(":")[0].removesuffix(", taken as constant")
+        return Step(
+            kind="given", text=self.course.say(meaning), latex=both.latex, plain=both.plain, value=known.value,
+            unit=known.symbol.unit,
+        )  # fmt: skip
+
+    # -- check, and why ---------------------------------------------------------
+
+    def _closing(
+        self, taught: Calculation | None, computed: Sequence[Reading], worked: Sequence[Worked]
+    ) -> Iterable[Step]:
+        exact = computed[0]
+        if exact.value is None:
+            yield Step(kind="check", text=self.course.say(f"No exact value: {exact.reason}"))
+            return
+        sentence = f"Exact: {self._values(computed)}."
+        if not worked:
+            sentence += " The handbook has no formula for it."
+        elif worked[0].difference_shown:
+            sentence += f" By hand {_verb(worked[0].difference_shown)}."
+        yield Step(kind="check", text=self.course.say(sentence), value=exact.value, unit=exact.unit)
+        why = self._why(taught, exact)
+        if why:
+            yield Step(kind="why", text=why)
+
+    def _values(self, computed: Sequence[Reading]) -> str:
+        """The exact value; several where the places differ in the digits shown."""
+        figures = replace(figures_of(self.course), decimal=".")
+        shown: dict[str, list[str]] = {}
+        for reading in computed:
+            if reading.value is not None:
+                text = result(reading.value, reading.unit, figures).plain
+                shown.setdefault(text, []).append(split(reading.id).place)
+        if len(shown) == 1:
+            return next(iter(shown))
+        return ", ".join(f"{text} ({', '.join(places)})" for text, places in shown.items())
+
+    def _why(self, taught: Calculation | None, exact: Reading) -> str:
+        if taught is None or taught.result is None:
+            return ""
+        worked = replace(taught.result, value=taught.sign * taught.unrounded, givens=dict(taught.values))
+        explanation = explain(worked, self._facts(exact), digits=self.course.digits)
+        if explanation is None or explanation.sentence.startswith("By hand and computed agree"):
+            return ""
+        return self.course.say(explanation.sentence)
+
+    def _facts(self, exact: Reading) -> dict[str, float]:
+        if not hasattr(self, "_known"):
+            self._known = self.study.computed_values()
+        facts = dict(self._known)
+        if exact.value is not None:
+            facts[exact.id] = exact.value
+        return facts
+
+    # -- the chart ---------------------------------------------------------
+
+    def _chart(self, ranked: Sequence[Calculation]) -> tuple[object, tuple[tuple[str, ...], ...]]:
+        raise NotImplementedError
+
+    # -- around it ---------------------------------------------------------
+
+    def _introduction(self) -> tuple[str, ...]:
+        course, study = self.course, self.study
+        carried = "every result rounded before it goes on" if course.rounding == "each" else "rounded at the end of each step, full precision carried on"
+        emf = ", ".join(
+            f"{place} {given(value, 'V', figures_of(course)).plain}" for place, value in study.emf.items()
+        )
+        sentences = [
+            f"Course: {course.title or course.words.upper()}; {course.digits} significant figures, {carried}.",
+            f"Checked against the exact solution of the circuit, model {study.model}; EMF: {emf} RMS.",
+        ]
+        return tuple(sentences)
+
+
+def _needed(calculation: Calculation) -> Iterable[str]:
+    """Readings whose result goes into a calculation, straight or by a step on the way."""
+    for known in calculation.inputs:
+        if known.origin is None:
+            continue
+        if known.origin.reading:
+            yield known.origin.reading
+        else:
+            yield from _needed(known.origin)
+
+
+def _off(calculation: Calculation, exact: Reading) -> float | None:
+    """How far by hand is from the computed value, relative to that. [-]"""
+    if not exact.value:
+        return None
+    off = (calculation.sign * calculation.unrounded - exact.value) / exact.value
+    return off if math.isfinite(off) else None
+
+
+def _verb(difference: str) -> str:
+    return difference if difference.startswith("agrees") else f"is {difference}"
+
+
+def _cautions(study: Study) -> Iterable[str]:
+    return ()
