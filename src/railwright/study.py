@@ -27,6 +27,8 @@ Array = NDArray[np.float64]
 
 #: Models that a supply can be solved at.
 MODELS = ("ideal", "textbook", "physical")
+#: Distance from the exponential law, at `physical`, beyond which finer pieces are taken; and the finest.
+LAW_LIMIT, FINEST_SLOPES = 1e-3, 32
 #: Least relative error bound that is given at `physical`.
 LEAST_BOUND = 1e-4
 #: Change of the load for the output resistance, either way (a choice of the reading's definition).
@@ -96,8 +98,14 @@ def solve(supply: Supply, model: str = "textbook", *, proved: bool = True, tunin
         raise ValueError(f'"{model}" is no model. The models are {", ".join(MODELS)}.')
     solution, tuning = solve_tuned(lambda fit: build(supply, model, fit), tuning)
     study = Study(supply=supply, model=model, solution=solution, tuning=tuning)
-    if proved:
-        study.proof.require()
+    if not proved:
+        return study
+    # At a low EMF the diodes' curve is large beside it: finer pieces until the law is met.
+    while study.network.laws and study.proof.diode_law > LAW_LIMIT and tuning.slopes < FINEST_SLOPES:
+        finer = replace(tuning, slopes=2 * tuning.slopes)
+        solution, tuning = solve_tuned(lambda fit: build(supply, model, fit), finer)
+        study = Study(supply=supply, model=model, solution=solution, tuning=tuning)
+    study.proof.require()
     return study
 
 
@@ -266,9 +274,10 @@ class Study:
     @cached_property
     def _coarser(self) -> Mapping[str, Value] | None:
         """The same readings with diodes of fewer straight pieces; None where the diodes' law is straight itself."""
-        if not self.network.laws or self.tuning.slopes != 8:
+        if not self.network.laws or self.tuning.slopes < Tuning().slopes:
             return None
-        other = solve(self.supply, self.model, proved=False, tuning=replace(self.tuning, slopes=4))
+        fewer = replace(self.tuning, slopes=self.tuning.slopes // 2)
+        other = solve(self.supply, self.model, proved=False, tuning=fewer)
         return other.readings._values  # noqa: SLF001
 
     def _bound(self, reading: str, value: float | None) -> float | None:

@@ -16,9 +16,10 @@ import pytest
 
 import tally
 from railwright.handbook import look_up
+from railwright.quantities import preferred_above, preferred_below
 
 Given = dict[str, Any]
-Worked = dict[str, float]
+Worked = dict[str, Any]
 
 CHECKS: dict[str, dict[str, Any]] = {
     check["id"]: check
@@ -597,6 +598,323 @@ def rated_by_rule(g: Given, diodes: int, factor: float) -> Worked:
     }
 
 
+def doubler_capacitors(g: Given) -> Worked:
+    output = work("multiplier-no-load", source_peak=g["square_wave_amplitude"], diode_drop=g["diode_drop"], stages=1)
+    capacitance = work(
+        "capacitance-for-discharge-time",
+        load_current=output / g["load_resistance"],
+        discharge_time=work("mains-half-period", mains_frequency=g["drive_frequency"]),
+        ripple_peak_to_peak=g["allowed_ripple_fraction_per_capacitor"] * output,
+    )
+    return {
+        "output_voltage": output,
+        "output_capacitance": capacitance,
+        "input_capacitance": work("doubler-input-capacitance", output_capacitance=capacitance),
+    }
+
+
+def chattopadhyay_filter(g: Given) -> Worked:
+    return {
+        "load_resistance": g["load_voltage"] / g["load_current"],
+        "capacitance_with_0_1_henry": work(
+            "capacitance-for-choke-input",
+            mains_frequency=g["mains_frequency"],
+            inductance=0.1,
+            ripple_factor=g["ripple_factor"],
+        ),
+        "bleeder_for_1_henry": work("bleeder-for-choke", inductance=1.0, mains_frequency=g["mains_frequency"]),
+    }
+
+
+def kishore_filter(g: Given) -> Worked:
+    resistance = g["load_voltage"] / g["load_current"]
+    return {
+        "load_resistance": resistance,
+        "lc_product": work(
+            "lc-product-for-ripple-factor", mains_frequency=g["mains_frequency"], ripple_factor=g["ripple_factor"]
+        ),
+        "minimum_choke": work("choke-by-rule", load_resistance=resistance, ohms_per_henry=900.0),
+    }
+
+
+def bell_choke(g: Given) -> Worked:
+    critical = work(
+        "critical-inductance",
+        load_resistance=g["load_voltage"] / g["load_current"],
+        mains_frequency=g["mains_frequency"],
+    )
+    frequency = work("ripple-frequency", mains_frequency=g["mains_frequency"], pulses=2)
+    source = work(
+        "source-peak-for-choke-input", load_mean=g["load_voltage"], series_resistance=0.0, load_resistance=1.0
+    )
+    # The book takes a quarter more than the critical inductance.
+    reactance = work(
+        "capacitor-reactance-for-choke-section",
+        choke_reactance=work("choke-reactance", ripple_frequency=frequency, inductance=1.25 * critical),
+        input_ripple=work("second-harmonic-peak", source_peak=source),
+        output_ripple=g["output_ripple_peak"],
+    )
+    return {
+        "filter_capacitance": work(
+            "capacitance-of-reactance", ripple_frequency=frequency, capacitor_reactance=reactance
+        )
+    }
+
+
+def boylestad_section(g: Given) -> Worked:
+    mean = work(
+        "section-mean",
+        input_mean=g["input_dc_voltage"],
+        series_resistance=g["series_resistance"],
+        load_resistance=g["load_resistance"],
+    )
+    ripple = work(
+        "resistor-section-ripple-small-reactance",
+        input_ripple=g["input_ripple_rms"],
+        series_resistance=g["series_resistance"],
+        capacitor_reactance=work(
+            "capacitor-reactance", ripple_frequency=g["ripple_frequency"], capacitance=g["section_capacitance"]
+        ),
+    )
+    return {
+        "load_average_voltage": mean,
+        "ripple_rms_voltage": ripple,
+        "ripple_factor": work("ripple-factor", ripple_rms=ripple, load_mean=mean),
+    }
+
+
+def zener_range(g: Given) -> Worked:
+    regulator = {
+        "input_voltage": g["input_voltage"],
+        "zener_voltage": g["zener_voltage"],
+        "series_resistance": g["series_resistance"],
+    }
+    greatest = {**regulator, "zener_maximum_current": g["zener_maximum_current"]}
+    return {
+        "minimum_load_resistance": work("zener-least-load-resistance", **regulator),
+        "maximum_load_resistance": work("zener-greatest-load-resistance", **greatest),
+        "minimum_load_current": work("zener-least-load-current", **greatest),
+        "zener_maximum_power": work(
+            "zener-power", zener_voltage=g["zener_voltage"], zener_current=g["zener_maximum_current"]
+        ),
+    }
+
+
+def zener_slope(g: Given) -> Worked:
+    knee = work(
+        "zener-knee-voltage",
+        zener_test_voltage=g["zener_test_voltage"],
+        zener_resistance=g["zener_resistance"],
+        zener_test_current=g["zener_test_current"],
+    )
+    slope = {"zener_resistance": g["zener_resistance"], "series_resistance": g["series_resistance"]}
+    return {
+        "no_load_output": work(
+            "zener-output-no-load", input_voltage=g["supply_voltage"], zener_knee_voltage=knee, **slope
+        ),
+        "line_regulation": work("zener-line-step", **slope),
+        # The book counts a fall under load as negative.
+        "load_regulation_ohms": -work("zener-output-resistance-slope", zener_resistance=g["zener_resistance"]),
+    }
+
+
+def zener_limit(g: Given) -> Worked:
+    greatest = work(
+        "zener-current-limit", power_rating=g["zener_maximum_power"], zener_voltage=g["zener_voltage"]
+    )
+    return {
+        "zener_maximum_current": greatest,
+        "maximum_load_current": work(
+            "zener-greatest-load-current",
+            zener_maximum_current=greatest,
+            zener_minimum_current=g["zener_minimum_current"],
+        ),
+    }
+
+
+def adjustable(lower: float, g: Given) -> float:
+    return work(
+        "adjustable-output",
+        reference_voltage=g["reference_voltage"],
+        upper_resistance=g["upper_resistance"],
+        lower_resistance=lower,
+        adjust_current=g["adjust_current"],
+    )
+
+
+def sharma_range(g: Given) -> Worked:
+    return {
+        "minimum_output": adjustable(0.0, g),
+        "maximum_output": adjustable(g["lower_resistance_maximum"], g),
+        "lower_resistance_for_12v": work(
+            "lower-resistance-for-output",
+            reference_voltage=g["reference_voltage"],
+            upper_resistance=g["upper_resistance"],
+            output_voltage=12.0,
+            adjust_current=g["adjust_current"],
+        ),
+    }
+
+
+def preferred(g: Given) -> Worked:
+    exact = work(
+        "lower-resistance-for-output",
+        reference_voltage=g["reference_voltage"],
+        upper_resistance=g["upper_resistance"],
+        output_voltage=g["output_voltage"],
+        adjust_current=0.0,
+    )
+    nearest = min(
+        (preferred_below(exact, "E24"), preferred_above(exact, "E24")), key=lambda value: abs(value - exact)
+    )
+    return {"lower_resistance_exact": exact, "lower_resistance_e24": nearest}
+
+
+def malvino_rejection(g: Given) -> Worked:
+    current = work("load-current-of-mean", load_mean=g["output_voltage"], load_resistance=g["load_resistance"])
+    ripple = work(
+        "ripple-straight-line",
+        load_current=current,
+        recharge_frequency=g["ripple_frequency"],
+        capacitance=g["filter_capacitance"],
+    )
+    return {
+        "load_current": current,
+        "input_ripple_peak_to_peak": ripple,
+        "output_ripple_peak_to_peak": work(
+            "ripple-behind-regulator", input_ripple=ripple, ripple_rejection=g["ripple_rejection_db"]
+        ),
+    }
+
+
+def franco_changes(g: Given) -> Worked:
+    # The book gives percentages.
+    return {
+        "line_regulation_percent_per_volt": 100.0
+        * work(
+            "line-regulation-per-volt",
+            output_change=g["output_change_line"],
+            input_change=g["input_change"],
+            output_voltage=g["output_voltage"],
+        ),
+        "load_regulation_percent_per_ampere": 100.0
+        * work(
+            "load-regulation-per-ampere",
+            output_change=g["output_change_load"],
+            current_change=g["current_change"],
+            output_voltage=g["output_voltage"],
+        ),
+        "output_impedance": work(
+            "output-resistance", output_change=g["output_change_load"], current_change=g["current_change"]
+        ),
+    }
+
+
+def hammond_centre_tap(g: Given) -> Worked:
+    half, current = g["full_secondary_rms_voltage"] / 2.0, g["secondary_rms_current"]
+    return {
+        "resistive_dc_voltage": work("full-wave-mean-from-rms", source_rms=half),
+        "resistive_dc_current": work("centre-tap-load-current", winding_current_rms=current),
+        "capacitor_peak_dc_voltage": work("peak-of-sine", source_rms=half),
+        "capacitor_dc_current": work("dc-current-by-rule", winding_current_rms=current, dc_current_factor=1.0),
+        "choke_dc_current": work("centre-tap-choke-load-current-as-printed", winding_current_rms=current),
+    }
+
+
+def hammond_half_wave(g: Given) -> Worked:
+    rms, current = g["secondary_rms_voltage"], g["secondary_rms_current"]
+    return {
+        "resistive_dc_voltage": work("half-wave-mean-from-rms", source_rms=rms),
+        "resistive_dc_current": work("half-wave-load-current", winding_current_rms=current),
+        "capacitor_peak_dc_voltage": work("peak-of-sine", source_rms=rms),
+        "capacitor_dc_current": work("dc-current-by-rule", winding_current_rms=current, dc_current_factor=0.28),
+    }
+
+
+def toroid(g: Given) -> Worked:
+    return {
+        "secondary_rms_voltage": work("winding-voltage-by-rule", load_mean=g["dc_load_voltage"], allowance=2.0),
+        "secondary_rms_current": work(
+            "winding-current-by-rule", load_current=g["dc_load_current"], winding_current_factor=1.8
+        ),
+        "apparent_power": work(
+            "apparent-power-by-rule",
+            load_mean=g["dc_load_voltage"],
+            load_current=g["dc_load_current"],
+            allowance=2.0,
+        ),
+    }
+
+
+def sedra_diode(g: Given) -> Worked:
+    current = work(
+        "diode-current",
+        source_voltage=g["supply_voltage"],
+        series_resistance=g["series_resistance"],
+        reference_drop=g["drop_at_reference"],
+        reference_current=g["reference_current"],
+        drop_per_decade=g["drop_per_decade"],
+    )
+    return {
+        "diode_current": current,
+        "diode_drop": work(
+            "drop-by-decades",
+            reference_drop=g["drop_at_reference"],
+            drop_per_decade=g["drop_per_decade"],
+            current_ratio=current / g["reference_current"],
+        ),
+    }
+
+
+def shunt_transistor(g: Given) -> Worked:
+    output = work(
+        "shunt-transistor-output", zener_voltage=g["zener_voltage"], base_emitter_drop=g["base_emitter_drop"]
+    )
+    regulator = {
+        "input_voltage": g["input_voltage"],
+        "output_voltage": output,
+        "series_resistance": g["series_resistance"],
+    }
+    return {
+        "output_voltage": output,
+        "input_current": work("shunt-input-current", **regulator),
+        "load_current": work("load-current-of-mean", load_mean=output, load_resistance=g["load_resistance"]),
+        "collector_current": work("shunt-transistor-current", load_resistance=g["load_resistance"], **regulator),
+    }
+
+
+def shunt_power(g: Given) -> Worked:
+    source = {name: g[name] for name in ("input_voltage", "input_current", "output_voltage", "load_current")}
+    return {
+        "input_power": g["input_voltage"] * g["input_current"],
+        "output_power": g["output_voltage"] * g["load_current"],
+        "efficiency": work("shunt-efficiency", **source),
+        "regulator_power": work("shunt-loss", **source),
+    }
+
+
+def thermal_voltages(g: Given) -> Worked:
+    return {
+        f"thermal_voltage_{name}": work(
+            "thermal-voltage",
+            boltzmann=g["boltzmann"],
+            absolute_temperature=g[f"temperature_{name}"],
+            charge=g["charge"],
+        )
+        for name in ("25c", "300k")
+    }
+
+
+def drop_at(g: Given, key: str) -> float:
+    return work(
+        "drop-at-temperature",
+        reference_drop=g["diode_drop_25c"],
+        temperature_coefficient=g["temperature_coefficient"],
+        temperature=g[key],
+        reference_temperature=25.0,
+    )
+
+
 #: How each check is worked. One that isn't here waits.
 HELD: dict[str, Callable[[Given], Worked]] = {
     "hw-ideal-ratios-frequency": mains_multiple(1),
@@ -770,6 +1088,153 @@ HELD: dict[str, Callable[[Given], Worked]] = {
         "half_period": work("mains-half-period", mains_frequency=g["mains_frequency"]),
         "bridge_ripple_frequency": work("ripple-frequency", mains_frequency=g["mains_frequency"], pulses=2),
     },
+    "tuf-full-wave": lambda g: {"centre_tap_average_utilisation_factor": work("centre-tap-utilisation-average")},
+    "b6-fundamental-current-distortion": lambda g: {"line_current_distortion": work("six-pulse-distortion")},
+    "harmonic-orders-6-pulse": lambda g: {
+        "line_harmonic_orders": [
+            work(f"line-harmonic-order-{which}", pulses=g["pulse_number"], number=number)
+            for number in (1, 2, 3)
+            for which in ("lower", "upper")
+        ],
+        "dc_ripple_orders": [
+            work("ripple-harmonic-order", pulses=g["pulse_number"], number=number) for number in (1, 2, 3)
+        ],
+    },
+    "dc-ripple-harmonic-diodes": lambda g: {"twelve_pulse_twelfth": work("ripple-harmonic-ratio", order=12)},
+    "multiplier-ripple-vmi": lambda g: {
+        "ripple_voltage": work(
+            "multiplier-ripple-by-maker",
+            load_current=g["load_current"],
+            drive_frequency=g["drive_frequency"],
+            stage_capacitance=g["stage_capacitance"],
+            diode_stages=g["stages_as_maker_counts"],
+        )
+    },
+    "doubler-capacitors-bell": doubler_capacitors,
+    "lc-filter-chattopadhyay": chattopadhyay_filter,
+    "lc-filter-kishore": kishore_filter,
+    "choke-filter-bell": bell_choke,
+    "choke-rule-of-thumb": lambda g: {
+        "minimum_choke": work(
+            "choke-by-rule", load_resistance=g["load_voltage"] / g["load_current"], ohms_per_henry=1000.0
+        )
+    },
+    "rc-section-boylestad": boylestad_section,
+    "lc-smoothing-tooley": lambda g: {
+        "output_ripple": work(
+            "choke-section-ripple-in-quadrature",
+            input_ripple=g["input_ripple"],
+            choke_reactance=work(
+                "choke-reactance", ripple_frequency=g["ripple_frequency"], inductance=g["choke_inductance"]
+            ),
+            capacitor_reactance=g["capacitor_reactance"],
+        )
+    },
+    "reactances-neets": lambda g: {
+        "capacitor_reactance": work(
+            "capacitor-reactance", ripple_frequency=g["ripple_frequency"], capacitance=g["filter_capacitance"]
+        ),
+        "choke_reactance": work(
+            "choke-reactance", ripple_frequency=g["ripple_frequency"], inductance=g["choke_inductance"]
+        ),
+    },
+    "parallel-impedance-tc-9-62": lambda g: {
+        "combined_resistance": work(
+            "parallel-impedance-as-resistances",
+            capacitor_reactance=g["capacitor_reactance"],
+            load_resistance=g["load_resistance"],
+        )
+    },
+    "zener-load-range-boylestad": zener_range,
+    "zener-incremental-sedra": zener_slope,
+    "zener-regulation-neamen": lambda g: {
+        "percent_regulation": work(
+            "zener-regulation",
+            zener_resistance=g["zener_resistance"],
+            zener_maximum_current=g["zener_maximum_current"],
+            zener_minimum_current=g["zener_minimum_current"],
+            output_voltage=g["nominal_output"],
+        )
+    },
+    "zener-power-limit-bell": zener_limit,
+    "lm317-malvino": lambda g: {
+        "output_voltage": adjustable(g["lower_resistance"], g),
+        "output_voltage_maximum": adjustable(g["lower_resistance_maximum"], g),
+    },
+    "lm317-boylestad-2": lambda g: {"output_voltage": adjustable(g["lower_resistance"], g)},
+    "lm317-range-sharma": sharma_range,
+    "lm317-preferred-value": preferred,
+    "ripple-rejection-malvino": malvino_rejection,
+    "ripple-rejection-franco": lambda g: {
+        "output_ripple": work(
+            "ripple-behind-regulator", input_ripple=g["input_ripple"], ripple_rejection=g["ripple_rejection_db"]
+        )
+    },
+    "current-boost-floyd": lambda g: {
+        "external_device_power": work(
+            "pass-transistor-power",
+            load_current=g["output_voltage"] / g["load_resistance"],
+            regulator_current=g["regulator_current_limit"],
+            input_voltage=g["input_voltage"],
+            output_voltage=g["output_voltage"],
+        )
+    },
+    "shunt-series-resistor-floyd": lambda g: {
+        "resistor_power": work(
+            "shorted-resistor-power",
+            input_voltage=g["maximum_input_voltage"],
+            series_resistance=g["series_resistance"],
+        )
+    },
+    "zener-derating-floyd": lambda g: {
+        "permitted_power": work(
+            "derated-power",
+            rated_power=g["rated_power"],
+            derating=g["derating_per_kelvin"],
+            start_temperature=g["start_temperature"],
+            temperature=g["temperature"],
+        )
+    },
+    "line-and-load-franco": franco_changes,
+    "hammond-centre-tap": hammond_centre_tap,
+    "hammond-half-wave": hammond_half_wave,
+    "toroid-maker-rules": toroid,
+    "resistor-band": lambda g: {
+        f"{name}_resistance": work(which, nominal=g["nominal_resistance"], tolerance=g["tolerance"])
+        for name, which in (("minimum", "least-value"), ("maximum", "greatest-value"))
+    },
+    "thermal-voltage": thermal_voltages,
+    "diode-tempco": lambda g: {
+        "diode_drop_hot": drop_at(g, "hot_junction"),
+        "diode_drop_cold": drop_at(g, "cold_junction"),
+    },
+    "leakage-doubling": lambda g: {
+        "leakage_hot": work(
+            "leakage-by-steps",
+            reference_leakage=g["leakage_25c"],
+            temperature=g["temperature"],
+            reference_temperature=25.0,
+            doubling_interval=g["doubling_interval"],
+            share_per_step=g["extra_per_degree"],
+            step=1.0,
+        )
+    },
+    "diode-iteration-sedra": sedra_diode,
+    "op-amp-series-floyd": lambda g: {
+        "output_voltage": work(
+            "amplifier-regulator-output",
+            reference_voltage=g["reference_voltage"],
+            upper_resistance=g["upper_resistance"],
+            lower_resistance=g["lower_resistance"],
+        )
+    },
+    "current-limit-floyd": lambda g: {
+        "maximum_load_current": work(
+            "current-limit", base_emitter_drop=g["base_emitter_drop"], sense_resistance=g["sense_resistance"]
+        )
+    },
+    "shunt-transistor-malvino": shunt_transistor,
+    "shunt-efficiency-malvino": shunt_power,
 }
 WAITING = tuple(name for name in CHECKS if name not in HELD)
 
@@ -783,9 +1248,11 @@ def test_a_published_example_comes_out_by_hand(name: str) -> None:
     apart = {}
     for key, printed in check["expected"].items():
         tolerance = check["tolerance_by_key"][key]
+        found = worked[key]
+        pairs = zip(found, printed, strict=True) if isinstance(printed, list) else ((found, printed),)
         # Half a unit in the last place is a closed interval; the last factor is the arithmetic of this line.
-        if abs(worked[key] - printed) > tolerance * abs(printed) * (1 + 1e-6):
-            apart[key] = f"worked {worked[key]!r}, printed {printed!r}, tolerance {tolerance}"
+        if any(abs(one - other) > tolerance * abs(other) * (1 + 1e-6) for one, other in pairs):
+            apart[key] = f"worked {found!r}, printed {printed!r}, tolerance {tolerance}"
     assert not apart, f"{check['source']} ({check['provenance']}): {apart}"
 
 

@@ -195,7 +195,6 @@ def test_the_physical_model_agrees_with_the_exponential_law(name):
     assert not apart, apart
 
 
-@pytest.mark.xfail(raises=AssertionError, strict=True, reason="an answer at `physical` brings no bound of its own yet")
 @pytest.mark.parametrize("name", PHYSICAL_SUPPLIES)
 def test_the_bound_that_a_physical_answer_brings_holds(name):
     """Each reading's own relative error bound covers its distance from the exponential law."""

@@ -5,8 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from railwright.course import Course
+from railwright.course.choices import RIPPLE_FORMULAS
 from railwright.documents.working_chain import Calculation, Chain, Input
 from railwright.documents.working_headings import heading
 from railwright.documents.working_lines import (
@@ -15,14 +18,22 @@ from railwright.documents.working_lines import (
     input_letter,
     input_value,
     lines,
-    result_letter,
 )
 from railwright.documents.working_maths import write_chain
-from railwright.documents.working_numbers import given, how_far, result, rounded
+from railwright.documents.working_numbers import given, how_far, result
 from railwright.documents.working_steps import Section, Standing, Step, Worked, Working
 from railwright.handbook import explain, look_up
 from railwright.readings import Reading, split
 from railwright.study import Study
+
+if TYPE_CHECKING:
+    from railwright.figures.scene import Scene
+
+#: Readings that a study only makes by solving the supply anew.
+_FURTHER_SOLVES = (
+    "load.voltage.no_load_mean", "load.voltage.regulation", "load.voltage.regulation_on_no_load",
+    "load.voltage.line_regulation", "load.output_resistance",
+)  # fmt: skip
 
 #: Largest voltage of a winding and of a DC output that a class touches (the harbour's rule, a choice of ours). [V]
 TOUCHED_RMS, TOUCHED_DC = 25.0, 60.0
@@ -169,7 +180,8 @@ class _Assembly:
             for place, calculation in enumerate(ranked)
             if calculation is not None
         ]
-        chart, table = None, ()
+        chart: Scene | None = None
+        table: tuple[tuple[str, ...], ...] = ()
         if self.charts and len(worked) > 1 and group.asked:
             chart, table = self._chart([c for c in ranked if c is not None])
         return Section(
@@ -315,9 +327,18 @@ class _Assembly:
             return ""
         return self.course.say(explanation.sentence)
 
+    @cached_property
+    def _known(self) -> dict[str, float]:
+        """What the explanations may use: every computed value that needs no further solve."""
+        found = {}
+        for name in self.study.readings:
+            if ".harmonic_" not in name and name not in _FURTHER_SOLVES:
+                value = self.study.readings[name].value
+                if value is not None:
+                    found[name] = value
+        return found
+
     def _facts(self, exact: Reading) -> dict[str, float]:
-        if not hasattr(self, "_known"):
-            self._known = self.study.computed_values()
         facts = dict(self._known)
         if exact.value is not None:
             facts[exact.id] = exact.value
@@ -325,22 +346,51 @@ class _Assembly:
 
     # -- the chart ---------------------------------------------------------
 
-    def _chart(self, ranked: Sequence[Calculation]) -> tuple[object, tuple[tuple[str, ...], ...]]:
-        raise NotImplementedError
+    def _chart(self, ranked: Sequence[Calculation]) -> tuple[Scene | None, tuple[tuple[str, ...], ...]]:
+        """Where each ripple formula is good, as a figure and in numbers; nothing for other readings."""
+        from railwright.figures.validity import TOLD, ripple_curves, told, validity_scene
+
+        first = ranked[0].result
+        if first is None or not all(calculation.method.id in RIPPLE_FORMULAS for calculation in ranked):
+            return None, ()
+        known = first.circumstances
+        if "load_resistance" not in known or known["pulses"] not in (1.0, 2.0):
+            return None, ()
+        own = 2.0 * math.pi * known["mains_frequency"] * known["load_resistance"] * known["capacitance"]
+        say, decimal = self.course.say, self.course.decimal
+        curves = ripple_curves(
+            [calculation.method.id for calculation in ranked],
+            [say(calculation.method.title) for calculation in ranked],
+            pulses=known["pulses"],
+        )
+        here = f"here, {own:.3g}".replace(".", decimal)
+        table = [("ωRC", *(f"{place:g}" for place in TOLD), here)]
+        table += [(curve.label, *(told(curve, place, decimal) for place in (*TOLD, own))) for curve in curves]
+        return validity_scene(curves, own=own, decimal=decimal), tuple(table)
 
     # -- around it ---------------------------------------------------------
 
     def _introduction(self) -> tuple[str, ...]:
-        course, study = self.course, self.study
-        carried = "every result rounded before it goes on" if course.rounding == "each" else "rounded at the end of each step, full precision carried on"
-        emf = ", ".join(
-            f"{place} {given(value, 'V', figures_of(course)).plain}" for place, value in study.emf.items()
-        )
+        course, study, figures = self.course, self.study, figures_of(self.course)
+        carried = "each result is rounded before it goes on"
+        if course.rounding == "final":
+            carried = "each result is shown rounded and carried on in full"
+        emf = ", ".join(f"{place} {given(value, 'V', figures).plain}" for place, value in study.emf.items())
         sentences = [
-            f"Course: {course.title or course.words.upper()}; {course.digits} significant figures, {carried}.",
-            f"Checked against the exact solution of the circuit, model {study.model}; EMF: {emf} RMS.",
+            f"Course: {course.title or course.words.upper()}. {course.digits} significant figures; {carried}.",
+            f"Checked against the exact solution of the circuit, model {study.model}, with the EMF that the model "
+            f"takes: {emf} RMS.",
         ]
-        return tuple(sentences)
+        drop = study.supply.rectifier.diode.drop
+        if course.diode_drop is not None and course.diode_drop != drop and study.model != "ideal":
+            by_hand, stated = (given(value, "V", figures).plain for value in (course.diode_drop, drop))
+            sentences.append(f"Diode drop by hand: {by_hand}, the course's. The exact values have the sheet's, {stated}.")
+        if study.supply.faults:
+            sentences.append("The circuit is faulty, and no book has formulas for that: the exact values stand alone.")
+        elif not self.chain.results:
+            sentences.append("The handbook has no formulas for this circuit: the exact values stand alone.")
+        sentences += dict.fromkeys((*study.supply.notes, *study.notes))
+        return tuple(course.say(sentence) for sentence in sentences)
 
 
 def _needed(calculation: Calculation) -> Iterable[str]:
@@ -367,4 +417,36 @@ def _verb(difference: str) -> str:
 
 
 def _cautions(study: Study) -> Iterable[str]:
-    return ()
+    """What must stand under a page that could lead someone to build the supply."""
+    supply = study.supply
+    yield "This page works out a circuit; it is no leave to build one. Local codes and licensed practice come first."
+    if supply.mains.source == "outlet":
+        yield (
+            "Mains voltage kills. The mains side stays closed, fused and earthed; work on it belongs to qualified "
+            "people."
+        )
+    if any(split(reading).place[0] == "C" for reading in study.readings):
+        yield (
+            "A capacitor bites after the plug is out: discharge it through a resistor, and measure before you touch "
+            "it. An electrolytic that is reversed, or above its rated voltage, can burst."
+        )
+    yield "Diodes, resistors, transformers and regulators get hot enough to burn."
+    if _is_beyond_touch(study):
+        yield (
+            f"More than {TOUCHED_RMS:g} V RMS or {TOUCHED_DC:g} V DC can stand between two terminals here: computed "
+            "and demonstrated, not built by students."
+        )
+
+
+def _is_beyond_touch(study: Study) -> bool:
+    """Whether a winding or an output of this supply lies above what a class touches."""
+    for name in study.readings:
+        place, kind, measure = split(name)
+        if kind != "voltage" or place == "mains":
+            continue
+        limit = {"rms": TOUCHED_RMS, "open_rms": TOUCHED_RMS}.get(measure) if place.startswith("secondary") else None
+        if limit is None and measure == "peak" and (place.startswith("load") or place[0] == "C"):
+            limit = TOUCHED_DC
+        if limit is not None and abs(study.readings[name].value or 0.0) > limit:
+            return True
+    return False

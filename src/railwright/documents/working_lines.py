@@ -82,7 +82,16 @@ def input_value(known: Input, course: Course) -> Written:
 def lines(calculation: Calculation, course: Course) -> Iterator[Step]:
     """Formula, what its auxiliary letters stand for, numbers put in, result."""
     method = calculation.method
-    statement = read_statement(method.statement)
+    try:
+        statement = read_statement(method.statement)
+    except NotRead:
+        # Some formulas hold more than can be put into numbers line by line, an integral for one.
+        yield Step(
+            kind="formula", text=course.say(method.title), latex=printable(method.statement),
+            plain=roughly(method.statement),
+        )  # fmt: skip
+        yield _result(calculation, course)
+        return
     inputs = _by_letter(calculation)
     letters = _symbolic(calculation, inputs, course)
     sides = [write(side, letters) for side in statement.sides]
@@ -191,7 +200,7 @@ def derivation(formula: Formula, course: Course) -> tuple[Step, ...]:
             statement = read_statement(line.statement)
             both = write_chain([write(side, written) for side in statement.sides], statement.relations)
         except NotRead:
-            both = Written(latex=printable(line.statement), plain=_roughly(line.statement))
+            both = Written(latex=printable(line.statement), plain=roughly(line.statement))
         reason = line.reason[:1].upper() + line.reason[1:]
         steps.append(Step(kind="derivation", text=course.say(reason), latex=both.latex, plain=both.plain))
     return tuple(steps)
@@ -204,7 +213,7 @@ _SIGNS: Final = (
 )  # fmt: skip
 
 
-def _roughly(latex: str) -> str:
+def roughly(latex: str) -> str:
     """LaTeX of a derivation as plain text, where it holds more than the formulas do: integrals, derivatives."""
     text = latex
     for sign, plain in _SIGNS:

@@ -126,7 +126,7 @@ _GREEK = frozenset(
     "\\" + word
     for word in "alpha beta gamma delta Delta epsilon eta theta lambda mu rho sigma tau varphi omega Omega".split()
 )
-_FUNCTIONS = ("\\sin", "\\cos", "\\tan", "\\arcsin", "\\arccos", "\\ln")
+_FUNCTIONS = ("\\sin", "\\cos", "\\tan", "\\arcsin", "\\arccos", "\\arctan", "\\ln")
 _RELATIONS: Mapping[str, Relation] = {"=": "=", "\\le": "<=", "\\ge": ">="}
 
 
@@ -507,7 +507,7 @@ def work_out(node: Node, values: Mapping[str, float]) -> float:
         case Power():
             return float(work_out(node.base, values) ** work_out(node.exponent, values))
         case Function():
-            functions = {"arcsin": math.asin, "arccos": math.acos, "ln": math.log}
+            functions = {"arcsin": math.asin, "arccos": math.acos, "arctan": math.atan, "ln": math.log}
             function = functions.get(node.name) or getattr(math, node.name)
             return float(function(work_out(node.argument, values)))
         case Group():

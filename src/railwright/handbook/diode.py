@@ -16,9 +16,9 @@ _TEMPERATURE = quantity("temperature", "T", "°C", "temperature of the junction"
 _REFERENCE = quantity("reference_temperature", "T_0", "°C", "temperature at which the value is stated", "any")
 
 
-def thermal_voltage(*, absolute_temperature: float) -> float:
+def thermal_voltage(*, boltzmann: float, absolute_temperature: float, charge: float) -> float:
     """Thermal voltage of a junction. [V]"""
-    return BOLTZMANN * absolute_temperature / ELEMENTARY_CHARGE
+    return boltzmann * absolute_temperature / charge
 
 
 def drop_at_temperature(
@@ -41,13 +41,14 @@ def leakage_by_steps(
     temperature: float,
     reference_temperature: float,
     doubling_interval: float,
-    share_per_kelvin: float,
+    share_per_step: float,
+    step: float,
 ) -> float:
-    """Leakage doubled for each whole interval, then raised by a share for each kelvin left. [A]"""
+    """Leakage doubled for each whole interval, then raised by a share for each small step left. [A]"""
     warming = temperature - reference_temperature
     doublings = math.floor(warming / doubling_interval)
     rest = warming - doublings * doubling_interval
-    return float(reference_leakage * 2.0**doublings * (1.0 + share_per_kelvin) ** rest)
+    return float(reference_leakage * 2.0**doublings * (1.0 + share_per_step) ** (rest / step))
 
 
 def diode_current(
@@ -88,13 +89,22 @@ FORMULAS = (
         topic="diode",
         title="Thermal voltage",
         statement=r"V_T = \frac{kT}{q}",
-        quantities=(quantity("absolute_temperature", "T", "K", "absolute temperature of the junction"),),
+        quantities=(
+            quantity("boltzmann", "k", "J/K", "Boltzmann's constant, 1.380649e-23 J/K"),
+            quantity("absolute_temperature", "T", "K", "absolute temperature of the junction"),
+            quantity("charge", "q", "C", "elementary charge, 1.602176634e-19 C"),
+        ),
         result=quantity("thermal_voltage", "V_T", "V", "thermal voltage"),
         function=thermal_voltage,
         assumptions=(),
         validity=Validity(sentence="Valid always; books round it to 25 or 26 mV."),
         source=BIPM,
-        example=Example(values={"absolute_temperature": 300.0}, expected=0.02585, tolerance=2e-4, source=BIPM),
+        example=Example(
+            values={"boltzmann": BOLTZMANN, "absolute_temperature": 300.0, "charge": ELEMENTARY_CHARGE},
+            expected=0.02585,
+            tolerance=2e-4,
+            source=BIPM,
+        ),
         kind="exact law",
     ),
     Formula(
@@ -156,13 +166,14 @@ FORMULAS = (
         topic="diode",
         title="Leakage at another temperature, by whole doublings and a share per kelvin",
         statement=r"I_R = I_0\,2^{n}\,(1+s)^{m},\quad n = \left\lfloor\tfrac{T-T_0}{\Delta T}\right\rfloor,\ "
-        r"m = T - T_0 - n\,\Delta T",
+        r"m = \frac{T - T_0 - n\,\Delta T}{\delta}",
         quantities=(
             _REFERENCE_LEAKAGE,
             _TEMPERATURE,
             _REFERENCE,
             _DOUBLING,
-            quantity("share_per_kelvin", "s", "1", "growth for each kelvin left over: 0.07 by the rule"),
+            quantity("share_per_step", "s", "1", "growth for each small step left over: 0.07 by the rule"),
+            quantity("step", r"\delta", "K", "the small step: 1 K by the rule"),
         ),
         result=quantity("leakage", "I_R", "A", "leakage"),
         function=leakage_by_steps,
@@ -175,7 +186,8 @@ FORMULAS = (
                 "temperature": 100.0,
                 "reference_temperature": 25.0,
                 "doubling_interval": 10.0,
-                "share_per_kelvin": 0.07,
+                "share_per_step": 0.07,
+                "step": 1.0,
             },
             expected=8.98e-7,
             tolerance=5.7e-4,

@@ -18,6 +18,7 @@ from railwright.handbook.symbols import LOAD_CURRENT, LOAD_RESISTANCE, quantity
 
 _INDUCTANCE = quantity("inductance", "L", "H", "inductance of the choke")
 _DC_VOLTAGE = quantity("load_mean", r"V_{\mathrm{dc}}", "V", "wanted load voltage")
+_ALLOWANCE = quantity("allowance", "V_a", "V", "for diodes and winding: 2 V by the rule")
 _NOMINAL = quantity("nominal", "X", "1", "nominal value, in any unit")
 _TOLERANCE = quantity("tolerance", "t", "1", "tolerance", "fraction")
 _AVERAGE = Assumption(claim="stands for an average transformer, though a stiff one takes sharper pulses")
@@ -29,14 +30,14 @@ def dc_current_by_rule(*, winding_current_rms: float, dc_current_factor: float) 
     return dc_current_factor * winding_current_rms
 
 
-def winding_voltage_by_rule(*, load_mean: float) -> float:
+def winding_voltage_by_rule(*, load_mean: float, allowance: float) -> float:
     """RMS of the winding that a maker asks for, bridge with reservoir. [V]"""
-    return 0.8 * (load_mean + 2.0)
+    return 0.8 * (load_mean + allowance)
 
 
-def apparent_power_by_rule(*, load_mean: float, load_current: float) -> float:
+def apparent_power_by_rule(*, load_mean: float, load_current: float, allowance: float) -> float:
     """Apparent power that a maker asks for, bridge with reservoir. [VA]"""
-    return 1.4 * (load_mean * load_current + 2.0 * load_current)
+    return 1.4 * (load_mean + allowance) * load_current
 
 
 def choke_by_rule(*, load_resistance: float, ohms_per_henry: float) -> float:
@@ -106,14 +107,14 @@ FORMULAS = (
         id="winding-voltage-by-rule",
         topic="transformer rating",
         title="Winding voltage by a maker's rule, bridge with reservoir",
-        statement=r"V_{\mathrm{ac}} = 0.8\,(V_{\mathrm{dc}} + 2\,\mathrm{V})",
-        quantities=(_DC_VOLTAGE,),
+        statement=r"V_{\mathrm{ac}} = 0.8\,(V_{\mathrm{dc}} + V_a)",
+        quantities=(_DC_VOLTAGE, _ALLOWANCE),
         result=quantity("source_rms", r"V_{\mathrm{ac}}", "V", "RMS of the winding"),
         function=winding_voltage_by_rule,
-        assumptions=(Assumption(claim="counts 2 V for the diodes and the transformer's own fall under load"),),
+        assumptions=(Assumption(claim="counts a fixed sum for the diodes and the transformer's own fall under load"),),
         validity=_MAKERS,
         source=PETRA,
-        example=Example(values={"load_mean": 12.0}, expected=11.2, tolerance=1e-3, source=PETRA),
+        example=Example(values={"load_mean": 12.0, "allowance": 2.0}, expected=11.2, tolerance=1e-3, source=PETRA),
         kind="rule",
         circuits=("bridge",),
     ),
@@ -121,15 +122,15 @@ FORMULAS = (
         id="apparent-power-by-rule",
         topic="transformer rating",
         title="Apparent power by a maker's rule, bridge with reservoir",
-        statement=r"S = 1.4\,(V_{\mathrm{dc}} I_{\mathrm{dc}} + 2\,\mathrm{V}\cdot I_{\mathrm{dc}})",
-        quantities=(_DC_VOLTAGE, LOAD_CURRENT),
+        statement=r"S = 1.4\,(V_{\mathrm{dc}} + V_a)\,I_{\mathrm{dc}}",
+        quantities=(_DC_VOLTAGE, LOAD_CURRENT, _ALLOWANCE),
         result=quantity("apparent_power", "S", "VA", "rating of the transformer", "not negative"),
         function=apparent_power_by_rule,
         assumptions=(_AVERAGE,),
         validity=_MAKERS,
         source=PETRA,
         example=Example(
-            values={"load_mean": 12.0, "load_current": 1.0}, expected=19.6, tolerance=1e-3, source=PETRA
+            values={"load_mean": 12.0, "load_current": 1.0, "allowance": 2.0}, expected=19.6, tolerance=1e-3, source=PETRA
         ),
         kind="rule",
         circuits=("bridge",),

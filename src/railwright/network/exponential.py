@@ -16,15 +16,16 @@ VOLT_PER_KELVIN = 1.380649e-23 / 1.602176634e-19
 _ZERO_CELSIUS = 273.15
 
 #: Currents as shares of the peak, and ln of the fitted current at each vertex: the table that serves a law far above
-#: its saturation current (least squares with the weight of a half-cosine pulse, last vertex on the law).
+#: its saturation current (least squares with the weight of a half-cosine pulse). The last vertex lies on the law, and
+#: so does the one at 1 % of the peak, from which on a diode counts as conducting.
 UNIVERSAL = {
     4: (
-        (0.0, 0.0132, 0.10294, 0.41315, 1.0),
-        (-6.77551, -3.86902, -2.07313, -0.77291, 0.0),
+        (0.0, 0.01, 0.10294, 0.41315, 1.0),
+        (-6.77551, math.log(0.01), -2.07313, -0.77291, 0.0),
     ),
     8: (
-        (0.0, 0.00182, 0.00841, 0.02767, 0.0747, 0.17247, 0.35288, 0.65188, 1.0),
-        (-8.47581, -6.0515, -4.64225, -3.49261, -2.5275, -1.709, -1.00553, -0.40179, 0.0),
+        (0.0, 0.00182, 0.01, 0.02767, 0.0747, 0.17247, 0.35288, 0.65188, 1.0),
+        (-8.47581, -6.0515, math.log(0.01), -3.49261, -2.5275, -1.709, -1.00553, -0.40179, 0.0),
     ),
 }
 #: Peak over saturation current below which the universal table no longer fits and vertices are made anew.

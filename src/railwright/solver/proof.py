@@ -29,7 +29,7 @@ NO_CONDUCTANCE = 1e-12
 #: Share of what the voltages could drive through the resistances that rounding makes of a current.
 _DRIVEN = 1e-6
 #: Limit of `diode_law` where exponential diodes are followed by eight straight pieces, or by fewer.
-PIECEWISE_LAW_LIMIT = {8: 1e-3, 4: 2e-3}
+PIECEWISE_LAW_LIMIT, COARSE_LAW_LIMIT = 1e-3, 2e-3
 _WORDS = {
     "power_balance": "power balance",
     "charge_balance": "charge balance of a capacitor",
@@ -64,7 +64,7 @@ class Proof:
         NoProvableAnswer
             If any figure is over its limit, or isn't a number.
         """
-        limits = LIMITS | ({"diode_law": PIECEWISE_LAW_LIMIT.get(self.pieces, 1e-3)} if self.pieces else {})
+        limits = LIMITS | ({"diode_law": COARSE_LAW_LIMIT if self.pieces < 8 else PIECEWISE_LAW_LIMIT} if self.pieces else {})
         for name, limit in limits.items():
             value = getattr(self, name)
             if not value <= limit:
