@@ -16,6 +16,7 @@ from railwright.handbook.why import explain
 from railwright.instruments import Observation, Reader, Value
 from railwright.network import Network, build
 from railwright.network.tuning import Tuning
+from railwright.quantities import format_quantity
 from railwright.readings import HandValue, Reading, define, split, unit_of
 from railwright.solver import NoProvableAnswer, Proof, Solution, prove, solve_tuned
 from railwright.supply import at_point, read_sheet, read_text
@@ -29,6 +30,8 @@ Array = NDArray[np.float64]
 MODELS = ("ideal", "textbook", "physical")
 #: Distance from the exponential law, at `physical`, beyond which finer pieces are taken; and the finest.
 LAW_LIMIT, FINEST_SLOPES = 1e-3, 32
+#: Share of a neighbour's state from which a solve begins: from above nothing conducts at first.
+BELOW = 0.9
 #: Least relative error bound that is given at `physical`.
 LEAST_BOUND = 1e-4
 #: Change of the load for the output resistance, either way (a choice of the reading's definition).
@@ -71,7 +74,14 @@ class ConductionInterval:
         }
 
 
-def solve(supply: Supply, model: str = "textbook", *, proved: bool = True, tuning: Tuning | None = None) -> Study:
+def solve(
+    supply: Supply,
+    model: str = "textbook",
+    *,
+    proved: bool = True,
+    tuning: Tuning | None = None,
+    start: Array | None = None,
+) -> Study:
     """Solve a supply.
 
     Parameters
@@ -84,6 +94,8 @@ def solve(supply: Supply, model: str = "textbook", *, proved: bool = True, tunin
         Work out the proof now and refuse an answer that fails it; otherwise the proof is made when asked for.
     tuning : Tuning or None
         A neighbour's fit of curved laws, to begin from.
+    start : array or None
+        A neighbour's state, to begin from: below the steady one.
 
     Raises
     ------
@@ -96,7 +108,7 @@ def solve(supply: Supply, model: str = "textbook", *, proved: bool = True, tunin
     """
     if model not in MODELS:
         raise ValueError(f'"{model}" is no model. The models are {", ".join(MODELS)}.')
-    solution, tuning = solve_tuned(lambda fit: build(supply, model, fit), tuning)
+    solution, tuning = solve_tuned(lambda fit: build(supply, model, fit), tuning, start)
     study = Study(supply=supply, model=model, solution=solution, tuning=tuning)
     if not proved:
         return study
@@ -193,8 +205,20 @@ class Study:
 
     @property
     def notes(self) -> tuple[str, ...]:
-        """What the output must say about how the sheet was taken."""
-        return self.network.notes
+        """What the output must say about how the sheet was taken, and of a second steady state."""
+        return (*self.network.notes, *self._second_state)
+
+    @cached_property
+    def _second_state(self) -> tuple[str, ...]:
+        if self.solution.other is None or "load" not in self.observation.voltages:
+            return ()
+        row = self.observation.voltages["load"].row
+        high = Solution(self.solution.equations, self.solution.other).mean(row)
+        low = self.observation.voltages["load"].mean
+        return (
+            f"The load rests at {format_quantity(low, 'V')} when switched on from rest. Once charged it would hold "
+            f"{format_quantity(high, 'V')}: the supply doesn't start into this constant-power load.",
+        )
 
     @cached_property
     def proof(self) -> Proof:
@@ -277,7 +301,7 @@ class Study:
         if not self.network.laws or self.tuning.slopes < Tuning().slopes:
             return None
         fewer = replace(self.tuning, slopes=self.tuning.slopes // 2)
-        other = solve(self.supply, self.model, proved=False, tuning=fewer)
+        other = solve(self.supply, self.model, proved=False, tuning=fewer, start=self.solution.steady.start)
         return other.readings._values  # noqa: SLF001
 
     def _bound(self, reading: str, value: float | None) -> float | None:
@@ -309,8 +333,12 @@ class Study:
     # -- readings that need further solves ---------------------------------------------------------
 
     def _mean_at(self, supply: Supply) -> float:
-        other = solve(supply, self.model, proved=False)
-        return other.observation.voltages["load"].mean
+        return self._neighbour(supply).observation.voltages["load"].mean
+
+    def _neighbour(self, supply: Supply) -> Study:
+        """Solve a supply that differs a little, from just below this one's state and with this one's fit."""
+        start = BELOW * self.solution.steady.start if self.network.laws else None
+        return solve(supply, self.model, proved=False, tuning=self.tuning, start=start)
 
     @cached_property
     def _no_load(self) -> Value:
@@ -346,7 +374,7 @@ class Study:
         volts, amperes = [], []
         for factor in (1.0 - _STEP, 1.0 + _STEP):
             changed = replace(self.supply, loads=Loads(single=_scaled(load, factor)))
-            other = solve(changed, self.model, proved=False).observation
+            other = self._neighbour(changed).observation
             volts.append(other.voltages["load"].mean)
             amperes.append(other.currents["load"].mean)
         if amperes[0] == amperes[1]:

@@ -14,7 +14,7 @@ zero and the numbers agree, the 50 digits count, and the evidence says so.
 
 from __future__ import annotations
 
-import math
+import ast
 import random
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -50,27 +50,32 @@ class Derivation:
     random: random.Random
     known: dict[Any, Any] = field(default_factory=dict)  # symbol or function -> expression or Lambda
     relations: list[Any] = field(default_factory=list)  # unsolved, each zero where it holds
-    defined_here: set[Any] = field(default_factory=set)
     evidence: list[str] = field(default_factory=list)
     functions: dict[str, Any] = field(default_factory=dict)
 
     def read(self, text: str) -> Any:
-        tree = compile(text, "equation", "eval", 0x400)  # only for the names
-        names = {}
-        for name in tree.co_names if hasattr(tree, "co_names") else names_of(text):
-            if name not in FUNCTIONS:
-                names[name] = sympy.Symbol(name, positive=True)
-        for name in called_in(text):
-            if name not in FUNCTIONS:
-                names[name] = self.functions.setdefault(name, sympy.Function(name))
+        called = called_in(text)
+        names = {
+            name: self.functions.setdefault(name, sympy.Function(name)) if name in called
+            else sympy.Symbol(name, positive=True)
+            for name in names_of(text)
+            if name not in FUNCTIONS
+        }
         return parse_expr(text, local_dict={**FUNCTIONS, **names}, evaluate=True)
 
     def put_in(self, expression: Any) -> Any:
-        """Everything known, put in."""
-        for name, value in self.known.items():
-            if isinstance(value, sympy.Lambda):
-                expression = expression.replace(name, value)
-        return expression.xreplace({n: v for n, v in self.known.items() if not isinstance(v, sympy.Lambda)})
+        """Everything known, put in, until nothing changes."""
+        for _ in range(40):
+            before = expression
+            for name, value in self.known.items():
+                if isinstance(value, sympy.Lambda):
+                    expression = expression.replace(name, value)
+            expression = expression.xreplace(
+                {name: value for name, value in self.known.items() if not isinstance(value, sympy.Lambda)}
+            )
+            if expression == before:
+                return expression
+        raise Unproved(f"what is known runs in a circle: {expression}")
 
     def point(self) -> dict[Any, Any]:
         """Random numbers for the formula's quantities, near its example and inside its domain."""
@@ -98,6 +103,8 @@ class Derivation:
 
     def is_zero(self, expression: Any) -> str:
         """"algebra", "digits" or "" for not zero."""
+        if expression.has(sympy.Sum):
+            expression = expression.doit()
         if expression == 0:
             return "algebra"
         numeric = not expression.atoms(AppliedUndef) and not expression.has(sympy.Derivative)
@@ -122,19 +129,9 @@ class Derivation:
         return "digits" if numeric else ""
 
     def define(self, name: Any, value: Any) -> None:
-        value = self.put_in(value)
         if isinstance(name, AppliedUndef):
-            self.known[name.func] = sympy.Lambda(name.args[0], value)
-            replaced = {k: v for k, v in self.known.items() if k != name.func}
-            for other, old in replaced.items():
-                if not isinstance(old, sympy.Lambda):
-                    self.known[other] = old.replace(name.func, self.known[name.func])
+            self.known[name.func] = sympy.Lambda(name.args[0], self.put_in(value).doit())
         else:
-            for other, old in list(self.known.items()):
-                if not isinstance(old, sympy.Lambda):
-                    self.known[other] = old.xreplace({name: value})
-                else:
-                    self.known[other] = sympy.Lambda(old.variables, old.expr.xreplace({name: value}))
             self.known[name] = value
 
     # ---------------------------------------------------------------------------------------------------------
@@ -152,11 +149,8 @@ class Derivation:
             self.cited(line, left, right)
         nameable = left.is_Symbol or (isinstance(left, AppliedUndef) and left.args[0].is_Symbol)
         if nameable and not right.has(left) and self.key(left) not in self.known:
-            if left in {sympy.Symbol(s.name, positive=True) for s in self.formula.quantities}:
-                # A quantity of the formula is what the formula is worked out from; here it is tied to others.
-                self.relations.append(left - right)
-            else:
-                self.define(left, right)
+            # A quantity of the formula may be tied to others: it then stands for the expression on the right.
+            self.define(left, right)
         else:
             self.relations.append(left - right)
         self.evidence.append("given")
@@ -165,8 +159,6 @@ class Derivation:
         """The other formula must say the same, under its own names or these."""
         other = look_up(line.cites)
         inner = Derivation(formula=other, random=self.random)
-        if str(left) != other.result.name and not other.derivation:
-            raise Unproved(f"{line.cites} gives {other.result.name}, not {left}")
         for _ in range(POINTS):
             point = inner.point()
             wanted = other.value(
@@ -236,22 +228,31 @@ class Derivation:
             self.relations = left_over
         return found
 
-    def rearranged(self, residual: Any) -> str:
+    def rearranged(self, residual: Any, depth: int = 3) -> str:
+        """Whether it is zero wherever the unsolved relations are: each in turn is solved for one name."""
         residual = self.put_in(residual)
-        for relation in reversed(self.relations):
-            stated = self.put_in(relation).doit()
-            ratio = sympy.simplify(residual.doit() / stated) if stated != 0 else sympy.nan
-            if ratio.is_number and ratio not in (0, sympy.nan, sympy.zoo, sympy.oo):
-                return "algebra"
-            for name in sorted(stated.free_symbols, key=str):
+        if residual.has(sympy.Integral) and not residual.atoms(AppliedUndef):
+            residual = residual.doit()
+        return self.eliminated(residual, [self.put_in(relation).doit() for relation in reversed(self.relations)])
+
+    def eliminated(self, residual: Any, stated: list[Any]) -> str:
+        for number, relation in enumerate(stated):
+            shared = residual.free_symbols & relation.free_symbols
+            if relation == 0 or not shared:
+                continue
+            others = stated[:number] + stated[number + 1 :]
+            for name in sorted(shared, key=lambda each: (sympy.count_ops(sympy.diff(relation, each)), str(each))):
                 try:
-                    roots = sympy.solve(stated, name)
+                    roots = sympy.solve(relation, name)
                 except NotImplementedError:
                     continue
-                if len(roots) == 1:
-                    how = self.is_zero(residual.xreplace({name: roots[0]}))
-                    if how:
-                        return how
+                if len(roots) != 1:
+                    continue
+                less = residual.xreplace({name: roots[0]})
+                how = self.is_zero(less) or self.eliminated(less, [o.xreplace({name: roots[0]}) for o in others])
+                if how:
+                    return how
+                break
         return ""
 
     def order(self, line: DerivationLine, left: Any, right: Any) -> None:
@@ -311,12 +312,8 @@ class Derivation:
             raise Unproved(f"the stated error {line.error:g} is far above the {worst:.4g} found")
 
     def redefine(self, left: Any, right: Any) -> None:
-        value = self.put_in(right)
         self.known.pop(self.key(left), None)
-        if isinstance(left, AppliedUndef):
-            self.known[left.func] = sympy.Lambda(left.args[0], value)
-        else:
-            self.known[left] = value
+        self.define(left, right)
 
     def close(self, last: DerivationLine) -> None:
         """The last line is the formula's own statement, and agrees with its function."""
@@ -351,8 +348,6 @@ def names_of(text: str) -> set[str]:
 
 
 def called_in(text: str) -> set[str]:
-    import ast
-
     return {
         node.func.id
         for node in ast.walk(ast.parse(text, mode="eval"))
@@ -376,4 +371,3 @@ def verify(formula: Formula, lines: tuple[DerivationLine, ...] | None = None, se
     return derivation.evidence
 
 
-__all__ = ["Unproved", "math", "verify"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -29,11 +30,19 @@ from railwright.study import Study
 if TYPE_CHECKING:
     from railwright.figures.scene import Scene
 
+_OPENING = re.compile(r"Too (?:high|low) by [^(]*\([^)]*\): ")
 #: Readings that a study only makes by solving the supply anew.
 _FURTHER_SOLVES = (
     "load.voltage.no_load_mean", "load.voltage.regulation", "load.voltage.regulation_on_no_load",
     "load.voltage.line_regulation", "load.output_resistance",
 )  # fmt: skip
+
+#: What a number of the sheet or the circuit is, where the formula's own list says too much or too little.
+_MEANINGS = {
+    "load_current": "load current",
+    "winding_current_factor": "RMS of the winding's current over the mean that it delivers, by a rating rule",
+    "diodes_taking_turns": "diodes that share the load current in turn",
+}
 
 #: Largest voltage of a winding and of a DC output that a class touches (the harbour's rule, a choice of ours). [V]
 TOUCHED_RMS, TOUCHED_DC = 25.0, 60.0
@@ -80,7 +89,7 @@ class _Assembly:
         self.derivations, self.charts = derivations, charts
         self.chain = Chain(study.supply, study.model, course)
         self.numbers: dict[str, int] = {}  # reading -> its section
-        self.written: set[tuple[str, tuple[float, ...]]] = set()  # steps on the way that stand on the page already
+        self.written: dict[tuple[str, tuple[float, ...]], int] = {}  # step on the way -> the section that shows it
         self.given: dict[tuple[str, float], Input] = {}
 
     def working(self, readings: tuple[str, ...]) -> Working:
@@ -232,15 +241,29 @@ class _Assembly:
         )
 
     def _leading_here(self, calculation: Calculation, number: int) -> Iterable[Step]:
-        """Steps on the way that no section holds, and from which section each other number comes."""
-        for known in calculation.inputs:
-            yield from self._leading_to(known, number)
-        found: dict[int, list[Input]] = {}
-        for known in calculation.inputs:
-            if known.origin is not None and known.origin.reading and self._is_put_in(known, calculation):
-                found.setdefault(self.numbers[known.origin.reading], []).append(known)
+        """From which section each number comes, then the steps on the way that no section holds yet."""
+        here: list[Calculation] = []
+        found: dict[int, dict[str, Input]] = {}
+
+        def look(user: Calculation) -> None:
+            for known in user.inputs:
+                origin = known.origin
+                if origin is None or not self._is_put_in(known, user):
+                    continue
+                section = self.numbers.get(origin.reading) or self.written.get(_key(origin))
+                if section is not None and section != number:
+                    found.setdefault(section, {})[input_letter(known, self.course).plain] = known
+                elif section is None:
+                    self.written[_key(origin)] = number
+                    look(origin)
+                    here.append(origin)
+
+        look(calculation)
         if found:
-            yield self._from_step(found)
+            yield self._from_step({section: tuple(known.values()) for section, known in found.items()})
+        for step in here:
+            self._remember(step)
+            yield from lines(step, self.course)
 
     def _from_step(self, found: Mapping[int, Sequence[Input]]) -> Step:
         plain, latex = [], []
@@ -260,19 +283,6 @@ class _Assembly:
         optional = {symbol.name for symbol in formula.quantities if symbol.optional} if formula else set()
         return known.symbol.name not in optional
 
-    def _leading_to(self, known: Input, number: int) -> Iterable[Step]:
-        origin = known.origin
-        if origin is None or origin.reading:
-            return
-        key = (origin.method.id, tuple(origin.values.values()))
-        if key in self.written:
-            return
-        self.written.add(key)
-        for inner in origin.inputs:
-            yield from self._leading_to(inner, number)
-        self._remember(origin)
-        yield from lines(origin, self.course)
-
     def _remember(self, calculation: Calculation) -> None:
         """Numbers of the sheet that this calculation takes: they belong under what is given."""
         for known in calculation.inputs:
@@ -281,7 +291,7 @@ class _Assembly:
 
     def _given_step(self, known: Input) -> Step:
         both = write_chain([input_letter(known, self.course), input_value(known, self.course)], ["="])
-        meaning = known.symbol.meaning.split(":")[0].removesuffix(", taken as constant")
+        meaning = _MEANINGS.get(known.symbol.name, known.symbol.meaning.split(":")[0])
         return Step(
             kind="given", text=self.course.say(meaning), latex=both.latex, plain=both.plain, value=known.value,
             unit=known.symbol.unit,
@@ -325,7 +335,10 @@ class _Assembly:
         explanation = explain(worked, self._facts(exact), digits=self.course.digits)
         if explanation is None or explanation.sentence.startswith("By hand and computed agree"):
             return ""
-        return self.course.say(explanation.sentence)
+        # Size and direction stand in the line above already.
+        opening = _OPENING.match(explanation.sentence)
+        sentence = explanation.sentence[opening.end() :] if opening else explanation.sentence
+        return self.course.say(sentence[0].upper() + sentence[1:])
 
     @cached_property
     def _known(self) -> dict[str, float]:
@@ -384,13 +397,17 @@ class _Assembly:
         drop = study.supply.rectifier.diode.drop
         if course.diode_drop is not None and course.diode_drop != drop and study.model != "ideal":
             by_hand, stated = (given(value, "V", figures).plain for value in (course.diode_drop, drop))
-            sentences.append(f"Diode drop by hand: {by_hand}, the course's. The exact values have the sheet's, {stated}.")
+            sentences.append(f"Diode drop by hand: {by_hand}, the course's; in the exact values {stated}, the sheet's.")
         if study.supply.faults:
             sentences.append("The circuit is faulty, and no book has formulas for that: the exact values stand alone.")
         elif not self.chain.results:
             sentences.append("The handbook has no formulas for this circuit: the exact values stand alone.")
         sentences += dict.fromkeys((*study.supply.notes, *study.notes))
         return tuple(course.say(sentence) for sentence in sentences)
+
+
+def _key(calculation: Calculation) -> tuple[str, tuple[float, ...]]:
+    return calculation.method.id, tuple(calculation.values.values())
 
 
 def _needed(calculation: Calculation) -> Iterable[str]:

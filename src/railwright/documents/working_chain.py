@@ -86,7 +86,10 @@ _ALSO: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
 _ANY_PLACE: Final = ("recharge_frequency", "ripple_frequency")
 _SAME: Final = 1e-9  # relative: what two ways of the same arithmetic may differ by
 
-_LOAD_RESISTOR = quantity("load_resistor", "R_L", "ohm", "resistance of the load itself")
+# The load alone is R_L here, and what it makes together with others R_t: a formula's plain R can't be both.
+_LOAD_ALONE = quantity("load_resistance", "R_L", "ohm", "resistance of the load")
+_TOGETHER = quantity("total_resistance", "R_t", "ohm", "resistance of all that draws from the reservoir")
+_BRANCH = quantity("branch_resistance", "R_b", "ohm", "resistance of the load and what is in series with it")
 _BLEEDER = quantity("bleeder", "R_B", "ohm", "resistance of the bleeder")
 _SERIES = quantity("series_resistance", "R_s", "ohm", "resistance in series with the load")
 
@@ -108,14 +111,15 @@ _CURRENT_OF_MEAN = Method(
     function=lambda *, load_mean, load_resistance: load_mean / load_resistance, is_handbook=False,
 )  # fmt: skip
 _IN_SERIES = Method(
-    id="resistances-in-series", title="Load and series resistance together", statement=r"R = R_L + R_s",
-    quantities=(_LOAD_RESISTOR, _SERIES), result=LOAD_RESISTANCE,
-    function=lambda *, load_resistor, series_resistance: load_resistor + series_resistance, is_handbook=False,
+    id="resistances-in-series", title="Load and series resistance together", statement=r"R_b = R_L + R_s",
+    quantities=(_LOAD_ALONE, _SERIES), result=_BRANCH,
+    function=lambda *, load_resistance, series_resistance: load_resistance + series_resistance, is_handbook=False,
 )  # fmt: skip
 _IN_PARALLEL = Method(
-    id="resistances-in-parallel", title="Load and bleeder together", statement=r"R = \frac{R_L R_B}{R_L + R_B}",
-    quantities=(_LOAD_RESISTOR, _BLEEDER), result=LOAD_RESISTANCE,
-    function=lambda *, load_resistor, bleeder: load_resistor * bleeder / (load_resistor + bleeder), is_handbook=False,
+    id="resistances-in-parallel", title="Load and bleeder together", statement=r"R_t = \frac{R_L R_B}{R_L + R_B}",
+    quantities=(_LOAD_ALONE, _BLEEDER), result=_TOGETHER,
+    function=lambda *, load_resistance, bleeder: load_resistance * bleeder / (load_resistance + bleeder),
+    is_handbook=False,
 )  # fmt: skip
 
 #: Formulas whose constant a course may round: its factor, and what it is multiplied with.
@@ -301,11 +305,11 @@ class Chain:
         if load.kind != "resistance" or not load.value or math.isclose(load.value, value, rel_tol=_SAME):
             return None
         series, bleeder = self._beside_the_load(user)
-        alone = Input(symbol=_LOAD_RESISTOR, value=load.value)
+        alone = Input(symbol=_LOAD_ALONE, value=load.value)
         together = load.value + series
         if series and not math.isclose(together, value, rel_tol=_SAME):
             inner = self._resistance_step(_IN_SERIES, (alone, Input(symbol=_SERIES, value=series)))
-            alone = Input(symbol=_LOAD_RESISTOR, value=inner.value, origin=inner)
+            alone = Input(symbol=_LOAD_ALONE, value=inner.value, origin=inner)
         elif series:
             return self._resistance_step(_IN_SERIES, (alone, Input(symbol=_SERIES, value=series)))
         if not math.isclose(together * bleeder, value * (together + bleeder), rel_tol=_SAME):

@@ -15,6 +15,7 @@ from railwright.documents.working_maths import (
     Name,
     Node,
     NotRead,
+    Power,
     Statement,
     Written,
     letter,
@@ -61,9 +62,19 @@ def own_letter(latex: str) -> Written:
 
 
 def result_letter(calculation: Calculation, course: Course) -> Written:
-    """The letter of what a calculation gives."""
+    """The letter of what a calculation gives: the course's, else the one that its formula has on the left."""
     symbol = calculation.method.result
-    return own_letter(course.symbol(symbol.name, symbol.symbol))
+    if symbol.name in course.symbols:
+        return own_letter(course.symbol(symbol.name))
+    try:
+        left = read_statement(calculation.method.statement).left
+    except NotRead:
+        return own_letter(symbol.symbol)
+    if isinstance(left, Name):
+        return own_letter(left.latex)
+    if isinstance(left, Power):
+        return own_letter(symbol.symbol)
+    return write(left, _symbolic(calculation, _by_letter(calculation), course))
 
 
 def input_letter(known: Input, course: Course) -> Written:
@@ -133,13 +144,14 @@ def _by_letter(calculation: Calculation) -> dict[str, Input]:
 
 def _symbolic(calculation: Calculation, inputs: Mapping[str, Input], course: Course) -> Letters:
     result_symbol = letter(calculation.method.result.symbol)
+    left = read_statement(calculation.method.statement).left
 
     def written(name: Name) -> Written:
         if name.latex[0].isdigit():
             return plain_number(name.latex, course.decimal)
         if name.latex in inputs:
             return input_letter(inputs[name.latex], course)
-        if name.latex == result_symbol:
+        if name.latex == result_symbol or name == left:
             return result_letter(calculation, course)
         return own_letter(name.latex)
 

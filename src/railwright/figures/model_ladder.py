@@ -8,7 +8,17 @@ from typing import TYPE_CHECKING
 from railwright.figures.axes import Scale
 from railwright.figures.chart import SMALL, Chart, Entry, finished, key_line, shown_unit
 from railwright.figures.copier import black_and_white
-from railwright.figures.rows import CURRENT, DIGITS, LOAD, designators, mains_periods, reading_value, wave
+from railwright.figures.rows import (
+    CURRENT,
+    DIGITS,
+    LOAD,
+    designators,
+    mains_periods,
+    place_name,
+    reading_value,
+    reservoir,
+    wave,
+)
 from railwright.figures.scene import INK, Box, Copier, Item, Line, Pen, Scene, Text
 from railwright.quantities import format_quantity
 
@@ -64,9 +74,10 @@ def model_ladder(
     if not studies:
         raise ValueError("No model has an answer for this supply, so there is nothing to compare.")
     any_study = next(iter(studies.values()))
-    load = "load_positive" if any_study.supply.is_dual else "load"
+    # Behind a regulator the models hardly differ: the reservoir before it tells them apart.
+    load = reservoir(any_study)
     diodes = designators(any_study, "D")
-    quantities = [(f"{load}.voltage", "Load voltage", "V", LOAD)]
+    quantities = [(f"{load}.voltage", f"{place_name(load)} voltage", "V", LOAD)]
     if diodes:
         quantities.append((f"{diodes[0]}.current", f"Current of {diodes[0]}", "A", CURRENT))
     items: list[Item] = []
@@ -79,7 +90,9 @@ def model_ladder(
     items += _table(rows, top + 14.0, tuple(studies))
     height = top + 14.0 + 25.0 * (len(rows) + 1) + 12.0
     foot = " ".join(f"At {model} there is no answer: {reason}" for model, reason in (reasons or {}).items())
-    words = [f"{label}: {', '.join(f'{m} {v}' for m, v in zip(studies, values, strict=True))}." for label, values in rows]
+    words = [
+        f"{label}: {', '.join(f'{m} {v}' for m, v in zip(studies, values, strict=True))}." for label, values in rows
+    ]
     scene = finished(
         items, width=_WIDTH, height=height, title=any_study.title, kind="Models compared",
         description=" ".join([f"The models {', '.join(studies)} on one pair of axes.", *words, foot]).strip(),
@@ -97,6 +110,8 @@ def _panel(
     # other models' peak is shown, the rest runs out of the frame.
     peaks = sorted(float(values.max()) for _, values in waves.values())
     high = min(peaks[-1], 1.7 * peaks[0]) if unit == "A" and peaks[0] > 0.0 else peaks[-1]
+    if high < peaks[-1]:
+        heading += ", higher peaks cut off (see below)"
     factor, shown = shown_unit(high, unit)
     ripple = high - low
     if unit == "V" and ripple < 0.6 * abs(high):
@@ -109,9 +124,7 @@ def _panel(
         low, high = low - 1.0, high + 1.0
     span = max(float(degrees[-1]) for degrees, _ in waves.values())
     across = Scale(low=0.0, high=span, start=box.left, end=box.right)
-    chart = Chart(
-        box=box, across=across, up=Scale(low=low * factor, high=high * factor, start=box.bottom, end=box.top)
-    )
+    chart = Chart(box=box, across=across, up=Scale(low=low * factor, high=high * factor, start=box.bottom, end=box.top))
     periods = mains_periods(next(iter(studies.values())))
     ticks = [(90.0 * k * periods, f"{90 * k * periods}°") for k in range(5)]
     items: list[Item] = [chart.axes(heading=heading, unit=shown, ticks=ticks, labels=last)]
@@ -124,8 +137,11 @@ def _panel(
 
 
 def _rows(studies: Mapping[str, Study], load: str, diode: str) -> list[tuple[str, list[str]]]:
-    wanted = [(f"{load}.voltage.mean", "Load voltage, mean", "V"),
-              (f"{load}.voltage.ripple_peak_to_peak", "Ripple, peak to peak", "V")]  # fmt: skip
+    name = place_name(load)
+    wanted = [(f"{load}.voltage.mean", f"{name} voltage, mean", "V"),
+              (f"{load}.voltage.ripple_peak_to_peak", f"{name} ripple, peak to peak", "V")]  # fmt: skip
+    if not load.startswith("load"):
+        wanted.append(("load.voltage.mean", "Load voltage, mean", "V"))
     if diode:
         wanted += [(f"{diode}.current.peak", f"{diode}, peak current", "A"),
                    (f"{diode}.conduction.angle", f"{diode}, conduction angle", "deg")]  # fmt: skip
@@ -152,6 +168,7 @@ def _table(rows: list[tuple[str, list[str]]], top: float, models: tuple[str, ...
     for number, (label, values) in enumerate(rows, start=1):
         y = top + 25.0 * number + 4.0
         items.append(Text(at=(_LEFT, y), text=label, size=SMALL))
-        items += [Text(at=(end, y), text=value, size=SMALL, anchor="end") for end, value in zip(ends, values, strict=True)]
+        items += [
+            Text(at=(end, y), text=value, size=SMALL, anchor="end") for end, value in zip(ends, values, strict=True)
+        ]
     return items
-

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     Values: TypeAlias = NDArray[np.float64]
 
-__all__ = ["Curve", "Dimension", "Note", "Row", "mains_periods", "pattern_name", "rows_of", "wave"]
+__all__ = ["Curve", "Dimension", "Note", "Row", "mains_periods", "pattern_name", "place_name", "rows_of", "wave"]
 
 # Okabe and Ito's colours, for eyes of every kind (Color Universal Design, https://jfly.uni-koeln.de/color/).
 SECONDARY = "#0072B2"
@@ -165,6 +165,12 @@ def _curve(study: Study, reading: str, label: str, colour: str, **style: Any) ->
     if found is None:
         return ()
     return (Curve(reading=reading, label=label, degrees=found[0], values=found[1], colour=colour, **style),)
+
+
+def place_name(place: str) -> str:
+    """A place as it begins a heading: "Load", "C1", "Positive rail"."""
+    label = _place_label(place)
+    return label[:1].upper() + label[1:]
 
 
 def _place_label(place: str) -> str:

@@ -7,10 +7,8 @@ from typing import TYPE_CHECKING
 from railwright.figures.axes import Scale
 from railwright.figures.chart import SMALL, Chart, finished, shown_unit
 from railwright.figures.copier import black_and_white
-from railwright.figures.room import Room
-from railwright.figures.rows import CURRENT, DIGITS, LOAD, reading_value
+from railwright.figures.rows import CURRENT, DIGITS, LOAD, reading_value, reservoir
 from railwright.figures.scene import Box, Group, Item, Rectangle, Scene, Tag, Text
-from railwright.figures.typeface import text_width
 from railwright.quantities import format_quantity
 
 if TYPE_CHECKING:
@@ -22,7 +20,8 @@ HIGHEST = 40
 _WIDTH = 1000.0  # [px]
 _LEFT, _RIGHT = 80.0, 34.0
 _PANEL = 210.0
-_NAMED = 8  # bars that carry their value
+_HEADROOM = 1.42  # of the largest bar, for its value
+_NAMED = 14  # bars that carry their value
 _LEAST_NAMED = 0.01  # of the largest bar
 
 _PLACES = {
@@ -32,9 +31,9 @@ _PLACES = {
 
 
 def default_places(study: Study) -> tuple[str, ...]:
-    """Mains current and load voltage, under the names that this supply gives them."""
+    """Mains current, and the voltage whose ripple matters, under the names that this supply gives them."""
     mains = "mains_l1.current" if study.supply.mains.phases == 3 else "mains.current"
-    load = "load_positive.voltage" if study.supply.is_dual else "load.voltage"
+    load = f"{reservoir(study)}.voltage"
     return tuple(place for place in (mains, load) if f"{place}.harmonic_1" in study.readings)
 
 
@@ -84,39 +83,32 @@ def _panel(place: str, values: list[float], box: Box, *, last: bool, frequency: 
     factor, shown = shown_unit(max(values), unit)
     largest = max(values) * factor or 1.0
     across = Scale(low=0.0, high=HIGHEST + 1.0, start=box.left, end=box.right)
-    chart = Chart(box=box, across=across, up=Scale(low=0.0, high=1.12 * largest, start=box.bottom, end=box.top))
+    chart = Chart(box=box, across=across, up=Scale(low=0.0, high=_HEADROOM * largest, start=box.bottom, end=box.top))
     ticks = [(float(order), str(order)) for order in (1, *range(5, HIGHEST + 1, 5))]
     items: list[Item] = [chart.axes(heading=_name(place), unit=shown, ticks=ticks)]
     half = across.length(0.34)
     colour = LOAD if unit == "V" else CURRENT
-    room = Room()
     bars: list[Item] = []
     for order, value in enumerate(values, start=1):
         x = across.at(order)
         bar = Box(left=x - half, top=chart.up.at(value * factor), right=x + half, bottom=box.bottom)
-        room.take(bar)
         tag = Tag(classes=("bar",), data={"reading": f"{place}.harmonic_{order}"})
         bars.append(Rectangle(box=bar, pen=None, fill=colour, tag=tag))
     items.append(Group(items=tuple(bars), tag=Tag(classes=("bars",))))
-    # The largest bars carry their order and value, as far as there is room.
+    # The values stand upright above their bars: level ones would reach over the next.
     by_size = sorted(range(1, HIGHEST + 1), key=lambda order: -values[order - 1])
     for order in by_size[:_NAMED]:
         if values[order - 1] < _LEAST_NAMED * max(values) or values[order - 1] == 0.0:
             break
         words = format_quantity(values[order - 1], unit, digits=DIGITS)
-        wide = text_width(words, SMALL)
-        x, y = across.at(order), chart.up.at(values[order - 1] * factor) - 6.0
-        for left in (x - wide / 2, x + half + 4.0):
-            spot = Box(left=left, top=y - 11.0, right=left + wide, bottom=y + 1.0)
-            if left != x - wide / 2:
-                spot = spot.moved(0.0, 14.0)
-            if room.is_free(spot.grown(1.5)) and spot.right < box.right:
-                room.take(spot)
-                items.append(Text(at=(spot.left, spot.bottom - 1.0), text=words, size=SMALL))
-                break
-    words = "order" if last else ""
+        at = across.at(order) + 5.0, chart.up.at(values[order - 1] * factor) - 5.0
+        items.append(Text(at=at, text=words, size=14.0, turned=-90.0))
+    if not max(values) > 0.0:
+        items.append(
+            Text(at=box.centre, text="no harmonics at this model", size=SMALL, anchor="middle", baseline="middle")
+        )
     if last:
-        items.append(Text(at=(box.right, box.bottom + 42.0), text=words, size=SMALL, anchor="end", bold=True))
+        items.append(Text(at=(box.right, box.bottom + 42.0), text="order", size=SMALL, anchor="end", bold=True))
         items.append(
             Text(at=(box.left, box.bottom + 42.0), text=f"order 1 is {format_quantity(frequency, 'Hz')}", size=SMALL)
         )
@@ -128,7 +120,7 @@ def _beside(study: Study, place: str, box: Box) -> list[Item]:
     entries = []
     for measure, name in (("rms", "RMS"), ("mean", "mean"), ("ripple_rms", "ripple, RMS"), ("thd", "THD")):
         value = reading_value(study, f"{place}.{measure}")
-        is_direct = place.split(".")[0].startswith("load")
+        is_direct = f"{place}.ripple_rms" in study.readings and place.endswith(".voltage")
         if value is None or (measure in ("mean", "ripple_rms") and not is_direct) or (measure == "thd" and is_direct):
             continue
         unit = "%" if measure == "thd" else "V" if place.endswith(".voltage") else "A"

@@ -79,7 +79,7 @@ def error_at(curve: ErrorCurve, place: float) -> float | None:
 
 
 def own_place(study: Study) -> tuple[float, float] | None:
-    """ωRC of a supply's reservoir as by hand, and its pulses; None where a reservoir with a resistive load is missing."""
+    """ωRC of a supply's reservoir as by hand, and its pulses; None without a reservoir and a resistive load."""
     from railwright.handbook import by_hand
 
     for result in by_hand(study.supply, study.model):

@@ -111,7 +111,12 @@ def waveforms(
     """
     chosen = rows_of(study, rows, hand=hand)
     if height is None:
-        height = 110.0 + _STATE * len(state_spans(study)) + 150.0 * sum(row.weight for row in chosen) + (_HEADER + _GAP) * len(chosen)
+        height = (
+            110.0
+            + _STATE * len(state_spans(study))
+            + 150.0 * sum(row.weight for row in chosen)
+            + (_HEADER + _GAP) * len(chosen)
+        )
     if width < 480.0 or height < 240.0:
         raise ValueError(f"Waveforms of {width:g} x {height:g} px can't be read. Allowed: at least 480 x 240 px.")
     heading = Text(at=(_LEFT, 26.0), text=study.title or "Waveforms", size=20.0, bold=True)

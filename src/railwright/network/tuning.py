@@ -14,7 +14,7 @@ class Tuning:
     load_ranges: Mapping[str, tuple[float, float]] = field(default_factory=dict)  # [V] of constant-power loads
     input_means: Mapping[str, float] = field(default_factory=dict)  # [V] mean input of each regulator
     slopes: int = 8  # straight conducting pieces of an exponential diode
-    chords: int = 32  # of a constant-power load
+    chords: int = 16  # of a constant-power load
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -24,6 +24,10 @@ NO_BALANCE = (
     "The {balance} is off by {value:.1e}, more than the {limit:.0e} that is allowed: the answer is not shown, because "
     "it is not proved. Parts of very different size may be the cause: check the smallest resistance and capacitance."
 )
+OSCILLATES = (
+    "The constant power of {load} is too much for the {resistance:.3g} ohm through which it is fed: its voltage would "
+    "jump between two values at once. Put a capacitor with less series resistance across it, or raise minimum_voltage."
+)
 NO_LIMIT = (
     "Without any load the capacitors have no settled voltage here. Fit a bleeder (for example 1 megohm) and solve "
     "again."

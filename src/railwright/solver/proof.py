@@ -64,7 +64,9 @@ class Proof:
         NoProvableAnswer
             If any figure is over its limit, or isn't a number.
         """
-        limits = LIMITS | ({"diode_law": COARSE_LAW_LIMIT if self.pieces < 8 else PIECEWISE_LAW_LIMIT} if self.pieces else {})
+        limits = dict(LIMITS)
+        if self.pieces:
+            limits["diode_law"] = COARSE_LAW_LIMIT if self.pieces < 8 else PIECEWISE_LAW_LIMIT
         for name, limit in limits.items():
             value = getattr(self, name)
             if not value <= limit:

@@ -55,6 +55,7 @@ class Solution:
 
     equations: Equations
     steady: Steady
+    other: Steady | None = None  # a second steady state, reached from the open-load voltage
 
     @property
     def period(self) -> float:

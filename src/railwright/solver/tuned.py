@@ -11,6 +11,7 @@ from railwright.network.network import Network
 from railwright.network.tuning import Tuning
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
+from railwright.solver.power_loads import find_another, find_from_below
 from railwright.solver.solution import Solution
 from railwright.solver.steady import find
 from railwright.solver.unloaded import find_unloaded, holds_charge
@@ -19,11 +20,15 @@ from railwright.solver.unloaded import find_unloaded, holds_charge
 SETTLED = 1e-4
 #: Passes at most.
 PASSES = 12
+#: A first fit with few pieces: how many, how far it is taken, and in how many passes.
+ROUGH_SLOPES, ROUGHLY, ROUGH_PASSES = 2, 3e-2, 5
 #: [A] Peak below which a diode counts as carrying nothing, so that its table isn't fitted to rounding.
 _IDLE = 1e-9
 
 
-def solve_tuned(make: Callable[[Tuning], Network], tuning: Tuning | None = None) -> tuple[Solution, Tuning]:
+def solve_tuned(
+    make: Callable[[Tuning], Network], tuning: Tuning | None = None, start: Array | None = None
+) -> tuple[Solution, Tuning]:
     """The steady period of a network whose parts are fitted to their own currents and voltages.
 
     Parameters
@@ -32,6 +37,8 @@ def solve_tuned(make: Callable[[Tuning], Network], tuning: Tuning | None = None)
         Builds the network for a tuning.
     tuning : Tuning or None
         Where to begin: a neighbour's, or the first guess.
+    start : array (dynamic,) or None
+        A state from which to begin, below the steady one; rest if not given.
 
     Raises
     ------
@@ -39,25 +46,51 @@ def solve_tuned(make: Callable[[Tuning], Network], tuning: Tuning | None = None)
         If a pass has no steady state.
     """
     present = tuning or Tuning()
-    solution = _solve(make(present), None)
-    for _ in range(PASSES):
+    if present.diode_peaks or present.slopes <= ROUGH_SLOPES:
+        return _with_another(*_settle(make, present, start, SETTLED, PASSES))
+    # Curved diodes without a guess of their peaks: a rough fit finds these at a fraction of the cost.
+    rough = replace(present, slopes=ROUGH_SLOPES)
+    first = make(rough)
+    if first.wanted.diodes:
+        solution, found = _settle(make, rough, start, ROUGHLY, ROUGH_PASSES)
+        present = replace(found, slopes=present.slopes)
+        start = solution.steady.start
+    return _with_another(*_settle(make, present, start, SETTLED, PASSES))
+
+
+def _with_another(solution: Solution, tuning: Tuning) -> tuple[Solution, Tuning]:
+    """The solution with its second steady state, where a constant power may have one."""
+    if not solution.equations.network.wanted.loads:
+        return solution, tuning
+    return replace(solution, other=find_another(solution.equations, solution.steady)), tuning
+
+
+def _settle(
+    make: Callable[[Tuning], Network], present: Tuning, start: Array | None, settled: float, passes: int
+) -> tuple[Solution, Tuning]:
+    """Solve, measure, fit anew, until the fit stands."""
+    solution = _solve(make(present), start)
+    for _ in range(passes):
         wanted = solution.equations.network.wanted
         if wanted.nothing:
             break
         measured = _measure(solution, present)
-        change = _change(present, measured, solution)
+        change = _change(present, measured)
         present = measured
-        solution = _solve(make(present), solution.steady.start)
-        if change <= SETTLED:
+        if change <= settled:
             break
+        solution = _solve(make(present), solution.steady.start)
     return solution, present
 
 
 def _solve(network: Network, start: Array | None) -> Solution:
     equations = Equations(network)
+    fitting = start is not None and len(start) == equations.layout.dynamic
+    if network.wanted.loads:
+        return Solution(equations, find_from_below(equations, start if fitting else None))
     if holds_charge(equations):
         return Solution(*find_unloaded(network))
-    if start is not None and len(start) == equations.layout.dynamic:
+    if start is not None and fitting:
         return Solution(equations, find(equations, start=start, warm_up=1))
     return Solution(equations, find(equations))
 
@@ -79,7 +112,7 @@ def _measure(solution: Solution, present: Tuning) -> Tuning:
     return replace(present, diode_peaks=peaks, load_ranges=ranges, input_means=means)
 
 
-def _change(before: Tuning, after: Tuning, solution: Solution) -> float:
+def _change(before: Tuning, after: Tuning) -> float:
     """Largest relative change of what the parts are fitted to."""
     worst = 0.0
     largest = max(after.diode_peaks.values(), default=0.0)
