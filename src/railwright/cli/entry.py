@@ -14,6 +14,7 @@ from railwright.cli.pictures import figure
 from railwright.cli.questions import find, table
 from railwright.cli.sheets import new
 from railwright.cli.solving import solve, waveforms
+from railwright.cli.working import work
 
 _CAUTION = (
     "Mains voltage kills, and a charged capacitor bites after the plug is out. What is printed here describes a "
@@ -30,7 +31,7 @@ def railwright() -> None:
     """
 
 
-for _command in (new, solve, waveforms, table, find, figure, formulas):
+for _command in (new, solve, waveforms, table, find, work, figure, formulas):
     railwright.add_command(_command)
 
 

@@ -20,6 +20,7 @@ STOPPED = 130  # the shell's own code for Ctrl-C
 _MEANT = (
     ("railwright.supply", "SheetError", BAD_INPUT),
     ("railwright.quantities", "QuantityError", BAD_INPUT),
+    ("railwright.course", "CourseError", BAD_INPUT),
     ("railwright.handbook", "UnknownFormula", BAD_INPUT),
     ("railwright.variation.find", "NotAnAim", BAD_INPUT),
     ("railwright.variation.keys", "CannotVary", BAD_INPUT),

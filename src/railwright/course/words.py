@@ -73,7 +73,7 @@ GLOSSARY: Final[tuple[Term, ...]] = (
     _term("bleeder", "resistor that empties the capacitor after switch-off", "bleed resistor",
           "bleeder resistor; bleeder"),
     _term("conduction angle", "angle in which a diode conducts; per pulse or per period: say which",
-          "conduction angle", "angle of flow; conduction angle"),
+          "conduction angle", "conduction angle; angle of flow"),
     _term("slow fuse", "fuse that bears the switch-on surge", "time-lag fuse (T)", "slow-blow fuse"),
     _term("quick fuse", "fuse that doesn't", "quick-acting fuse (F)", "fast-acting fuse"),
     _term("oscilloscope", "shows voltage over time", "oscilloscope; CRO", "oscilloscope; scope; O-scope"),

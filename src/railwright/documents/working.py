@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from railwright.course import Course
 from railwright.course.choices import RIPPLE_FORMULAS
 from railwright.documents.working_chain import Calculation, Chain, Input
-from railwright.documents.working_headings import heading
+from railwright.documents.working_headings import heading, place_in_words
 from railwright.documents.working_lines import (
     derivation,
     figures_of,
@@ -83,6 +83,14 @@ class _Wanted:
     asked: bool
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Given:
+    """A number of the sheet, and the place for which it was first needed."""
+
+    known: Input
+    place: str
+
+
 class _Assembly:
     def __init__(self, study: Study, course: Course, *, derivations: bool, charts: bool) -> None:
         self.study, self.course = study, course
@@ -90,7 +98,7 @@ class _Assembly:
         self.chain = Chain(study.supply, study.model, course)
         self.numbers: dict[str, int] = {}  # reading -> its section
         self.written: dict[tuple[str, tuple[float, ...]], int] = {}  # step on the way -> the section that shows it
-        self.given: dict[tuple[str, float], Input] = {}
+        self.given: dict[tuple[str, float], _Given] = {}
 
     def working(self, readings: tuple[str, ...]) -> Working:
         wanted = self._in_order(self._asked(readings) if readings else self._everything())
@@ -104,7 +112,7 @@ class _Assembly:
             paper=self.course.paper,
             model=self.study.model,
             introduction=self._introduction(),
-            given=tuple(self._given_step(known) for known in self.given.values()),
+            given=tuple(self._given_steps()),
             sections=sections,
             cautions=tuple(self.course.say(sentence) for sentence in _cautions(self.study)),
             own_note=self.study.supply.note.strip(),
@@ -222,7 +230,7 @@ class _Assembly:
         if not calculation.valid:
             sentence = f"Used beyond its range. {formula.validity.sentence}"
             steps.append(Step(kind="limit", text=self.course.say(sentence)))
-        self._remember(calculation)
+        self._remember(calculation, calculation)
         off = _off(calculation, exact)
         value = calculation.sign * calculation.unrounded
         return Worked(
@@ -262,7 +270,7 @@ class _Assembly:
         if found:
             yield self._from_step({section: tuple(known.values()) for section, known in found.items()})
         for step in here:
-            self._remember(step)
+            self._remember(step, calculation)
             yield from lines(step, self.course)
 
     def _from_step(self, found: Mapping[int, Sequence[Input]]) -> Step:
@@ -283,19 +291,27 @@ class _Assembly:
         optional = {symbol.name for symbol in formula.quantities if symbol.optional} if formula else set()
         return known.symbol.name not in optional
 
-    def _remember(self, calculation: Calculation) -> None:
+    def _remember(self, calculation: Calculation, user: Calculation) -> None:
         """Numbers of the sheet that this calculation takes: they belong under what is given."""
+        places = user.result.places if user.result is not None else {}
         for known in calculation.inputs:
             if known.origin is None:
-                self.given.setdefault((known.symbol.name, known.value), known)
+                place = places.get("here" if known.symbol.name == "source_rms" else "drawn", "")
+                self.given.setdefault((known.symbol.name, known.value), _Given(known=known, place=place))
 
-    def _given_step(self, known: Input) -> Step:
-        both = write_chain([input_letter(known, self.course), input_value(known, self.course)], ["="])
-        meaning = _MEANINGS.get(known.symbol.name, known.symbol.meaning.split(":")[0])
-        return Step(
-            kind="given", text=self.course.say(meaning), latex=both.latex, plain=both.plain, value=known.value,
-            unit=known.symbol.unit,
-        )  # fmt: skip
+    def _given_steps(self) -> Iterable[Step]:
+        names = [name for name, _ in self.given]
+        for (name, _), entry in self.given.items():
+            known = entry.known
+            both = write_chain([input_letter(known, self.course), input_value(known, self.course)], ["="])
+            meaning = _MEANINGS.get(name, known.symbol.meaning.split(":")[0])
+            # Two of the same letter: say whose each is.
+            if names.count(name) > 1 and entry.place:
+                meaning += f", at {place_in_words(entry.place)}"
+            yield Step(
+                kind="given", text=self.course.say(meaning), latex=both.latex, plain=both.plain, value=known.value,
+                unit=known.symbol.unit,
+            )  # fmt: skip
 
     # -- check, and why ---------------------------------------------------------
 
@@ -304,7 +320,7 @@ class _Assembly:
     ) -> Iterable[Step]:
         exact = computed[0]
         if exact.value is None:
-            yield Step(kind="check", text=self.course.say(f"No exact value: {exact.reason}"))
+            yield Step(kind="check", text=self.course.say(f"There is no exact value. {exact.reason}"))
             return
         sentence = f"Exact: {self._values(computed)}."
         if not worked:
@@ -338,6 +354,8 @@ class _Assembly:
         # Size and direction stand in the line above already.
         opening = _OPENING.match(explanation.sentence)
         sentence = explanation.sentence[opening.end() :] if opening else explanation.sentence
+        # So does the range.
+        sentence = sentence.partition(" It is used outside its range:")[0]
         return self.course.say(sentence[0].upper() + sentence[1:])
 
     @cached_property

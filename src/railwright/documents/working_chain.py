@@ -90,6 +90,7 @@ _SAME: Final = 1e-9  # relative: what two ways of the same arithmetic may differ
 _LOAD_ALONE = quantity("load_resistance", "R_L", "ohm", "resistance of the load")
 _TOGETHER = quantity("total_resistance", "R_t", "ohm", "resistance of all that draws from the reservoir")
 _BRANCH = quantity("branch_resistance", "R_b", "ohm", "resistance of the load and what is in series with it")
+_NO_LOAD = quantity("no_load_voltage", "V_0", "V", "output without load")
 _BLEEDER = quantity("bleeder", "R_B", "ohm", "resistance of the bleeder")
 _SERIES = quantity("series_resistance", "R_s", "ohm", "resistance in series with the load")
 
@@ -109,6 +110,11 @@ _CURRENT_OF_MEAN = Method(
     statement=r"I_{\mathrm{dc}} = \frac{V_{\mathrm{dc}}}{R}", quantities=(LOAD_MEAN, LOAD_RESISTANCE),
     result=quantity("load_current_mean", r"I_{\mathrm{dc}}", "A", "mean current that the rectifier delivers"),
     function=lambda *, load_mean, load_resistance: load_mean / load_resistance, is_handbook=False,
+)  # fmt: skip
+_CURRENT_OF_NO_LOAD = Method(
+    id="current-of-no-load-voltage", title="Load current, if the output held its voltage without load",
+    statement=r"I = \frac{V_0}{R}", quantities=(_NO_LOAD, LOAD_RESISTANCE), result=LOAD_CURRENT,
+    function=lambda *, no_load_voltage, load_resistance: no_load_voltage / load_resistance, is_handbook=False,
 )  # fmt: skip
 _IN_SERIES = Method(
     id="resistances-in-series", title="Load and series resistance together", statement=r"R_b = R_L + R_s",
@@ -278,20 +284,25 @@ class Chain:
         peak = user.circumstances.get("load_peak", math.nan)
         for name, voltage, method in (
             ("load_peak", peak, _CURRENT_AT_PEAK),
-            *(("load_mean", mean, _CURRENT_OF_MEAN) for mean in self._means(user)),
+            *(("load_mean", mean, _CURRENT_OF_MEAN) for mean in self._results_called("load_mean", user)),
         ):
             resistance = user.circumstances.get("load_resistance", math.nan)
             if math.isclose(voltage, value * resistance, rel_tol=_SAME):
                 return self._step(method, {name: voltage, "load_resistance": resistance}, user)
         load = self._load(user)
+        for unloaded in self._results_called("no_load_voltage", user):
+            if load.kind == "resistance" and load.value and math.isclose(unloaded, value * load.value, rel_tol=_SAME):
+                known = {"no_load_voltage": unloaded, "load_resistance": load.value}
+                return self._step(_CURRENT_OF_NO_LOAD, known, user)
         if load.kind == "power" and load.value and math.isclose(value * peak, load.value, rel_tol=_SAME):
             return self._step(self._method("load-current-of-power"), {"power": load.value, "load_peak": peak}, user)
         return None
 
-    def _means(self, user: HandResult) -> Iterator[float]:
+    def _results_called(self, name: str, user: HandResult) -> Iterator[float]:
+        """Sizes of the results that give a quantity on the same rail."""
         drawn = user.places.get("drawn")
         for result in self.results:
-            if result.places.get("drawn") == drawn and look_up(result.formula).result.name == "load_mean":
+            if result.places.get("drawn") == drawn and look_up(result.formula).result.name == name:
                 yield abs(result.value)
 
     def _load(self, user: HandResult) -> Load:

@@ -86,11 +86,12 @@ def _together(places: Sequence[str]) -> str:
         figures = sorted(int(match[2]) for match in known)
         if figures == list(range(figures[0], figures[0] + len(figures))):
             return f"{known[0][1]}{figures[0]} to {known[0][1]}{figures[-1]}"
-    words = [_place(place) for place in places]
+    words = [place_in_words(place) for place in places]
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
-def _place(place: str) -> str:
+def place_in_words(place: str) -> str:
+    """A place as a sentence names it: "the positive load", "the input of U1"."""
     if place in _PLACES:
         return _PLACES[place]
     designator, _, side = place.partition(".")

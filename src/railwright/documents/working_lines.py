@@ -26,7 +26,7 @@ from railwright.documents.working_maths import (
     write,
     write_chain,
 )
-from railwright.documents.working_numbers import Figures, given, percent, plain_number, result, rounded
+from railwright.documents.working_numbers import Figures, given, is_round, percent, plain_number, result, rounded
 from railwright.documents.working_steps import Step
 from railwright.handbook import Formula
 
@@ -86,8 +86,24 @@ def input_letter(known: Input, course: Course) -> Written:
 
 def input_value(known: Input, course: Course) -> Written:
     """The number that goes in: of the sheet as typed there, a result as rounded by the course."""
-    writing = given if known.origin is None else result
-    return writing(known.value, known.symbol.unit, figures_of(course))
+    if known.origin is None:
+        return given(known.value, known.symbol.unit, figures_of(course))
+    return result_value(known.origin, course)
+
+
+def result_value(calculation: Calculation, course: Course) -> Written:
+    """The size of a result, to the course's digits."""
+    unit, from_exact = calculation.method.result.unit, _is_from_exact(calculation, course)
+    return result(calculation.unrounded, unit, figures_of(course), from_exact=from_exact)
+
+
+def _is_from_exact(calculation: Calculation, course: Course) -> bool:
+    """Whether no number that went in was rounded on its way."""
+    return all(
+        known.origin is None
+        or (is_round(known.origin.unrounded, course.digits) and _is_from_exact(known.origin, course))
+        for known in calculation.inputs
+    )
 
 
 def lines(calculation: Calculation, course: Course) -> Iterator[Step]:
@@ -101,7 +117,7 @@ def lines(calculation: Calculation, course: Course) -> Iterator[Step]:
             kind="formula", text=course.say(method.title), latex=printable(method.statement),
             plain=roughly(method.statement),
         )  # fmt: skip
-        yield _result(calculation, course)
+        yield from _result(calculation, course)
         return
     inputs = _by_letter(calculation)
     letters = _symbolic(calculation, inputs, course)
@@ -117,20 +133,22 @@ def lines(calculation: Calculation, course: Course) -> Iterator[Step]:
     if numbers and all(name in numbers for name in letters_in(statement.right)):
         put_in = write_chain([sides[0], write(statement.right, _numeric(numbers, course))], ["="])
         yield Step(kind="substitution", latex=put_in.latex, plain=put_in.plain)
-    yield _result(calculation, course)
+    yield from _result(calculation, course)
 
 
-def _result(calculation: Calculation, course: Course) -> Step:
-    symbol = calculation.method.result
-    value = calculation.sign * calculation.unrounded
-    letter_ = result_letter(calculation, course)
-    sides = [letter_, result(value, symbol.unit, figures_of(course))]
+def _result(calculation: Calculation, course: Course) -> Iterator[Step]:
+    """The result; formulas give sizes, so a negative reading says its sign in a line of its own."""
+    symbol, figures = calculation.method.result, figures_of(course)
+    size = calculation.unrounded
+    sides = [result_letter(calculation, course), result_value(calculation, course)]
     if symbol.unit == "1" and symbol.name in _RATIOS:
-        sides.append(percent(value, figures_of(course)))
+        sides.append(percent(size, figures))
     both = write_chain(sides, ["="] * (len(sides) - 1))
-    return Step(
-        kind="result", latex=both.latex, plain=both.plain, value=rounded(value, course.digits), unit=symbol.unit
-    )
+    value = rounded(calculation.sign * size, course.digits)
+    yield Step(kind="result", latex=both.latex, plain=both.plain, value=value, unit=symbol.unit)
+    if calculation.sign < 0.0:
+        signed = result(-size, symbol.unit, figures).plain
+        yield Step(kind="note", text=f"It is negative against 0 V: {signed}.")
 
 
 def _by_letter(calculation: Calculation) -> dict[str, Input]:

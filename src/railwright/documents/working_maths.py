@@ -389,10 +389,9 @@ def _write(node: Node, letters: Letters) -> _Piece:
             return _Piece(latex=written.latex, plain=written.plain, strength=_CLOSED)
         case Name():
             written = letters(node)
-            return _Piece(
-                latex=written.latex, plain=written.plain, strength=_POWER if written.is_number else _CLOSED,
-                is_number=written.is_number,
-            )  # fmt: skip
+            # With its unit a number is two things side by side: (2 V)², but 5³.
+            strength = _POWER if written.is_number and not written.plain[-1].isdigit() else _CLOSED
+            return _Piece(latex=written.latex, plain=written.plain, strength=strength, is_number=written.is_number)
         case Constant():
             latex, plain, _ = _CONSTANTS[node.which]
             return _Piece(latex=latex, plain=plain, strength=_CLOSED)
@@ -475,7 +474,8 @@ def _written_power(node: Power, letters: Letters) -> _Piece:
         plain = held.plain + exponent.plain.translate(_RAISED)
     else:
         plain = f"{held.plain}^{exponent.held(_CLOSED).plain}"
-    return _Piece(latex=f"{held.latex}^{{{exponent.latex}}}", plain=plain, strength=_POWER)
+    latex = f"{held.latex}^{{{exponent.latex}}}"
+    return _Piece(latex=latex, plain=plain, strength=_POWER, is_number=base.is_number)
 
 
 # ---------------------------------------------------------------- working out

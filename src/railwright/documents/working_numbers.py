@@ -37,12 +37,21 @@ def rounded(value: float, digits: int) -> float:
     return float(exact.quantize(Decimal(1).scaleb(exact.adjusted() - digits + 1), rounding=ROUND_HALF_UP))
 
 
-def result(value: float, unit: str, figures: Figures) -> Written:
-    """A result to the course's digits; zeros at the end stand where they were measured out, not where it is exact."""
+def result(value: float, unit: str, figures: Figures, *, from_exact: bool = True) -> Written:
+    """A result to the course's digits.
+
+    Zeros at its end are written where they were rounded to, not where the number is exact: 2 × 50 Hz is 100 Hz, but
+    12.7 V - 0.7 V is 12.0 V where the 12.7 V is itself rounded (`from_exact` False).
+    """
     shown = rounded(value, figures.digits)
     text = format_quantity(shown, unit, digits=figures.digits)
-    is_exact = abs(shown - value) <= 1e-9 * abs(value)
-    return _both(text if is_exact else _padded(text, figures.digits), figures.decimal)
+    bare = from_exact and is_round(value, figures.digits)
+    return _both(text if bare else _padded(text, figures.digits), figures.decimal)
+
+
+def is_round(value: float, digits: int) -> bool:
+    """Whether a value is nothing but its digits."""
+    return abs(rounded(value, digits) - value) <= 1e-9 * abs(value)
 
 
 def given(value: float, unit: str, figures: Figures) -> Written:
@@ -52,10 +61,9 @@ def given(value: float, unit: str, figures: Figures) -> Written:
 
 def percent(value: float, figures: Figures) -> Written:
     """A ratio in percent, to the course's digits."""
-    shown = rounded(100.0 * value, figures.digits)
-    text = format_quantity(shown, "1", digits=figures.digits)
-    is_exact = abs(shown - 100.0 * value) <= 1e-9 * abs(100.0 * value)
-    return _both(f"{text if is_exact else _padded(text, figures.digits)} %", figures.decimal)
+    text = format_quantity(rounded(100.0 * value, figures.digits), "1", digits=figures.digits)
+    bare = is_round(100.0 * value, figures.digits)
+    return _both(f"{text if bare else _padded(text, figures.digits)} %", figures.decimal)
 
 
 def how_far(difference: float, decimal: str) -> str:

@@ -12,8 +12,8 @@ from railwright.documents.working_wording import (
     CHART_HEADING,
     DERIVATION_HEADING,
     GIVEN_HEADING,
+    SUBTITLE,
     groups,
-    heading_of,
     ids,
     mark,
     opening,
@@ -27,7 +27,8 @@ _NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=[%A-Za-zΩµ°])")
 
 def in_text(working: Working) -> str:
     """The working as plain text, ending with a line break."""
-    lines = [*_filled(heading_of(working)), *(line for text in working.introduction for line in _filled(text)), ""]
+    lines = [*_filled(working.title), SUBTITLE, ""]
+    lines += [*(line for text in working.introduction for line in _filled(text)), ""]
     if working.given:
         lines += [GIVEN_HEADING, *_given(working.given), ""]
     for section in working.sections:
@@ -88,7 +89,7 @@ def _closing(steps: Sequence[Step], indent: str) -> Iterator[str]:
 
 def _worked(worked: Worked, indent: str) -> Iterator[str]:
     for group in groups(worked.steps):
-        if group[0].kind in ("from", "limit"):
+        if group[0].kind in ("from", "limit", "note"):
             yield from _filled(group[0].plain or group[0].text, indent + "  ", indent)
         else:
             yield from _equations(group, indent + "  ")

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import Final
 
-from railwright.documents.working_steps import Section, Standing, Step, Worked, Working
+from railwright.documents.working_steps import Section, Standing, Step, Worked
 from railwright.readings import split
 
 STANDING: Final[Mapping[Standing, str]] = MappingProxyType(
@@ -23,6 +23,7 @@ CHECK_HEADING: Final = "Check"
 DERIVATION_HEADING: Final = "Where it comes from"
 GIVEN_HEADING: Final = "Given"
 CAUTION_HEADING: Final = "Before anybody builds it"
+SUBTITLE: Final = "Working by hand"
 FOOT: Final = "What is made with railwright belongs to its maker."
 
 
@@ -72,8 +73,3 @@ def ranking(section: Section) -> tuple[tuple[str, ...], ...]:
     return tuple(
         (worked.title, worked.shown, worked.difference_shown, standing(worked)) for worked in section.worked
     )
-
-
-def heading_of(working: Working) -> str:
-    """The title of the page."""
-    return f"{working.title}: working by hand"

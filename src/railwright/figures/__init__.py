@@ -1,21 +1,30 @@
-"""Pictures of a supply: schematic, conduction path, waveforms, and the board that joins them."""
+"""Pictures of a supply: schematic, path, waveforms, the board that joins them, and charts of what they mean."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from railwright.figures.scene import Scene
     from railwright.study import Study
 
-__all__ = ["KINDS", "draw"]
+__all__ = ["KINDS", "WITH_BLANK", "WITH_QUANTITIES", "draw"]
 
 Standard: TypeAlias = Literal["iec", "ieee"]
 Form: TypeAlias = Literal["diamond", "in-line"]
 Convention: TypeAlias = Literal["conventional", "electron"]
 
 #: What can be drawn of a study.
-KINDS = ("board", "schematic", "path", "waveforms")
+KINDS = (
+    "board", "schematic", "path", "waveforms", "stages", "spectrum", "start-up", "ladder", "validity", "diode-curve",
+    "scope-screen",
+)  # fmt: skip
+#: Those that also come empty, for a student to fill in.
+WITH_BLANK = ("stages", "scope-screen")
+#: Those that take the names of waveforms.
+WITH_QUANTITIES = ("spectrum", "scope-screen")
 
 
 def draw(
@@ -27,6 +36,9 @@ def draw(
     convention: Convention = "conventional",
     copier: bool = False,
     degrees: float | None = None,
+    blank: bool = False,
+    quantities: Sequence[str] = (),
+    compare: Study | None = None,
 ) -> Scene:
     """Draw a study.
 
@@ -34,8 +46,10 @@ def draw(
     ----------
     study : Study
     kind : str
-        ``board`` (circuit, path of each half-cycle, waveforms, key readings), ``schematic``, ``path`` or
-        ``waveforms``.
+        ``board`` (circuit, path of each half-cycle, waveforms, key readings), ``schematic``, ``path``, ``waveforms``,
+        ``stages`` (outlet to load, each with its waveform), ``spectrum`` (harmonics), ``start-up`` (from switch-on),
+        ``ladder`` (the three models on one axis), ``validity`` (how good the ripple formulas are), ``diode-curve``
+        (I-V and the range in use), ``scope-screen`` (10 by 8 divisions).
     standard : str
         Symbols of IEC 60617 (``iec``) or IEEE 315 (``ieee``).
     form : str
@@ -47,6 +61,12 @@ def draw(
     degrees : float, optional
         Moment of a path, from the rising zero of the source EMF; the middle of the longest conduction interval if
         not given. [deg]
+    blank : bool
+        For ``stages`` and ``scope-screen``: empty axes for the student to fill in.
+    quantities : sequence of str
+        For ``spectrum`` and ``scope-screen``: waveforms such as ``mains.current``; chosen by the circuit if empty.
+    compare : Study, optional
+        For ``waveforms``: a second study laid over the first, such as the supply without its capacitor.
 
     Returns
     -------
@@ -56,7 +76,8 @@ def draw(
     Raises
     ------
     ValueError
-        If there is no such kind, standard, form or convention, or the circuit has no schematic.
+        If there is no such kind, standard, form or convention, an option doesn't belong to the kind, or the supply
+        can't be drawn so.
     """
     if kind not in KINDS:
         raise ValueError(f'There is no figure of kind "{kind}". Allowed: {", ".join(KINDS)}.')
@@ -67,16 +88,50 @@ def draw(
     ):
         if given not in allowed:
             raise ValueError(f'{key} "{given}" is not known. Allowed: {", ".join(allowed)}.')
+    for option, is_given, kinds in (
+        ("blank", blank, WITH_BLANK),
+        ("quantities", bool(quantities), WITH_QUANTITIES),
+        ("compare", compare is not None, ("waveforms",)),
+    ):
+        if is_given and kind not in kinds:
+            raise ValueError(f'A figure of kind "{kind}" takes no {option}. Kinds that do: {", ".join(kinds)}.')
     # Imported late: a figure needs numpy, the other commands' `--help` doesn't.
-    from railwright.figures import board, waveforms
+    from railwright.figures.copier import black_and_white
+
+    if kind in ("board", "schematic", "path"):
+        from railwright.figures import board
+
+        if kind == "board":
+            return board.board(study, standard=standard, form=form, convention=convention, copier=copier)
+        if kind == "schematic":
+            scene = board.schematic_scene(study, standard=standard, form=form)
+        else:
+            scene = board.path_scene(study, degrees, standard=standard, form=form, convention=convention)
+        return black_and_white(scene) if copier else scene
+    return _chart(study, kind, tuple(quantities), compare=compare, blank=blank, copier=copier)
+
+
+def _chart(
+    study: Study, kind: str, quantities: tuple[str, ...], *, compare: Study | None, blank: bool, copier: bool
+) -> Scene:
+    from railwright.figures import diode_curve, model_ladder, scope_screen, spectrum, stages, start_up, waveforms
     from railwright.figures.copier import black_and_white
 
     if kind == "waveforms":
-        return waveforms.waveforms(study, copier=copier)
-    if kind == "board":
-        return board.board(study, standard=standard, form=form, convention=convention, copier=copier)
-    if kind == "schematic":
-        scene = board.schematic_scene(study, standard=standard, form=form)
-    else:
-        scene = board.path_scene(study, degrees, standard=standard, form=form, convention=convention)
+        return waveforms.waveforms(study, copier=copier, compare=compare)
+    if kind == "stages":
+        return stages.stages(study, blank=blank, copier=copier)
+    if kind == "spectrum":
+        return spectrum.spectrum(study, quantities, copier=copier)
+    if kind == "ladder":
+        return model_ladder.model_ladder(*model_ladder.solved_models(study), copier=copier)
+    if kind == "diode-curve":
+        return diode_curve.diode_curve(study, copier=copier)
+    if kind == "scope-screen":
+        return scope_screen.scope_screen(study, quantities, blank=blank, copier=copier)
+    if kind == "start-up":
+        return start_up.start_up(study, start_up.begun_by(study), copier=copier)
+    from railwright.figures import validity
+
+    scene = validity.validity(study)
     return black_and_white(scene) if copier else scene

@@ -133,7 +133,14 @@ def describe_waveforms(study: Study, rows: Sequence[Row]) -> str:
             f"{curve.label} from {_shown(float(curve.values.min()), curve, row.unit)} to "
             f"{_shown(float(curve.values.max()), curve, row.unit)}"
             for curve in row.curves
-            if curve.reading
+            if curve.reading and not curve.compared
+        ]
+        second = [curve for curve in row.curves if curve.compared]
+        curves += [
+            f"{second[0].label}, {curve.reading.partition('.')[0]} from "
+            f"{_shown(float(curve.values.min()), curve, row.unit)} to "
+            f"{_shown(float(curve.values.max()), curve, row.unit)}"
+            for curve in second
         ]
         marks = [dimension.label for dimension in row.dimensions]
         marks += [curve.label for curve in row.curves if curve.label.startswith("by hand")]

@@ -11,7 +11,7 @@ from railwright.figures.axes import Scale, round_step, tick_label, ticks_between
 from railwright.figures.chart import SMALL, TEXT, Chart, Entry, finished, key_line, shown_unit
 from railwright.figures.copier import black_and_white
 from railwright.figures.rows import CURRENT, DIGITS, PATH, designators, reading_value, wave
-from railwright.figures.scene import INK, Box, Circle, Copier, Hatch, Item, Line, Pen, Rectangle, Scene, Text
+from railwright.figures.scene import INK, Box, Circle, Copier, Item, Line, Pen, Rectangle, Scene, Text
 from railwright.quantities import format_quantity
 
 if TYPE_CHECKING:
@@ -68,7 +68,7 @@ def diode_curve(study: Study, *, copier: bool = False) -> Scene:
     if diode.name:
         heading += f" ({diode.name})"
     items: list[Item] = [
-        *_range(chart, across.at(0.0), peak * factor, copier=copier),
+        *_range(chart, across.at(0.0), peak * factor),
         chart.axes(heading=heading, unit=unit, ticks=ticks),
         Text(at=(box.right, box.bottom + 28.0), text="V", size=SMALL, bold=True, anchor="end", baseline="top"),
         Line(points=((across.at(0.0), box.top), (across.at(0.0), box.bottom)), pen=Pen(width=1.2, cap="butt")),
@@ -97,7 +97,7 @@ def diode_curve(study: Study, *, copier: bool = False) -> Scene:
     )
     scene = finished(
         items, width=_WIDTH, height=box.bottom + 50.0, title=study.title, kind="Diode curve", description=description,
-        foot=f"Range in use at the model {study.model}: shaded. Physical curve at a junction of "
+        foot=f"Range in use at the model {study.model}: below the dotted line. Physical curve at a junction of "
         f"{diode.junction_temperature:g} °C.",
     )  # fmt: skip
     return black_and_white(scene) if copier else scene
@@ -111,12 +111,12 @@ def _drop(model: str, diode: Diode, law: object, peak: float) -> float:
     return float(law.voltage(peak))  # type: ignore[attr-defined]
 
 
-def _range(chart: Chart, left: float, peak: float, *, copier: bool) -> list[Item]:
+def _range(chart: Chart, left: float, peak: float) -> list[Item]:
     """The currents that flow in this supply, from none to the peak."""
     band = Box(left=left, top=chart.up.at(peak), right=chart.box.right, bottom=chart.up.at(0.0))
     edge = Pen(width=1.0, dash=(2.0, 3.0), cap="butt")
     return [
-        Rectangle(box=band, pen=None, fill=PATH, fill_opacity=0.14, copier=Copier(fill=Hatch(spacing=9.0, width=0.5))),
+        Rectangle(box=band, pen=None, fill=PATH, fill_opacity=0.14, copier=Copier()),
         Line(points=((band.left, band.top), (band.right, band.top)), pen=edge),
     ]
 
@@ -150,10 +150,13 @@ def _blocked(chart: Chart, reverse: float) -> list[Item]:
     y = chart.up.at(0.0) + 24.0
     left = chart.box.left
     tip = left + 4.0
-    words = f"blocks up to {format_quantity(reverse, 'V', digits=DIGITS)}"
+    words = format_quantity(reverse, "V", digits=DIGITS)
     items: list[Item] = [
         Line(points=((chart.across.at(0.0) - 6.0, y - 10.0), (tip, y - 10.0)), pen=Pen(width=1.2, cap="butt")),
         Line(points=((tip + 8.0, y - 14.0), (tip, y - 10.0), (tip + 8.0, y - 6.0)), pen=Pen(width=1.2)),
     ]
-    items.append(Text(at=(left + 8.0, y - 40.0), text=words, size=SMALL, halo=3.0))
+    items += [
+        Text(at=(left + 6.0, y - 54.0 + 18.0 * number), text=line, size=SMALL)
+        for number, line in enumerate(("blocks up to", words))
+    ]
     return items

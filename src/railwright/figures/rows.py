@@ -55,6 +55,7 @@ class Curve:
     dash: tuple[float, ...] = SOLID
     width: float = 2.4  # [px]
     behind: bool = False
+    compared: bool = False  # belongs to a second study
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

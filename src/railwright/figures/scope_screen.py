@@ -41,6 +41,10 @@ _LEFT, _TOP = 70.0, 62.0
 _FILLED = 7.0  # divisions that a trace may fill
 _FEWEST_PERIODS = 2.0  # on the screen
 _MOST_CHANNELS = 2
+_IN_TURN = (
+    "The clips of an oscilloscope are joined to each other and to earth: two voltages without a common point are "
+    "viewed in turn, or with differential probes."
+)
 _DASHES: tuple[tuple[float, ...], ...] = ((), (9.0, 5.0))
 
 
@@ -143,7 +147,7 @@ def scope_screen(study: Study, quantities: tuple[str, ...] = (), *, blank: bool 
     )  # fmt: skip
     scene = finished(
         items, width=box.right + 60.0, height=box.bottom + 26.0 + 28.0 * (len(shown) + 1), title=study.title,
-        kind="Oscilloscope", description=words,
+        kind="Oscilloscope", description=words, foot=_IN_TURN if len(quantities) > 1 else "",
     )  # fmt: skip
     return black_and_white(scene) if copier else scene
 

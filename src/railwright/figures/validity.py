@@ -58,15 +58,35 @@ class ErrorCurve:
 
 
 def ripple_curves(formulas: Sequence[str], labels: Sequence[str], *, pulses: float) -> tuple[ErrorCurve, ...]:
-    """The error of ripple formulas over ωRC; `pulses` is 1 for a half-wave, 2 for a full wave."""
-    from railwright.handbook.exact_reservoir import error_curve
+    """The error of ripple formulas over ωRC; `pulses` is 1 for a half-wave, 2 for a full wave.
+
+    Peak, resistance and angular frequency are 1: the relative error depends on nothing but ωRC and the pulses.
+    """
+    from railwright.handbook import look_up
+    from railwright.handbook.exact_reservoir import exact_ripple, start_of_conduction
 
     step = (HIGH / LOW) ** (1.0 / (_POINTS - 1))
-    places = tuple(LOW * step**index for index in range(_POINTS))
-    return tuple(
-        ErrorCurve(formula=formula, label=label, points=tuple(error_curve(formula, places, pulses=pulses)))
-        for formula, label in zip(formulas, labels, strict=True)
-    )
+    places = [LOW * step**index for index in range(_POINTS)]
+    exact = {
+        place: exact_ripple(
+            load_peak=1.0, start_angle=start_of_conduction(normalised_time_constant=place, pulses=pulses)
+        )
+        for place in places
+    }
+    time = 2.0 * math.pi / pulses
+    found = []
+    for chosen, label in zip(formulas, labels, strict=True):
+        formula = look_up(chosen)
+        points = []
+        for place in places:
+            known = {
+                "load_peak": 1.0, "load_resistance": 1.0, "load_current": 1.0, "capacitance": place,
+                "discharge_time": time, "recharge_frequency": 1.0 / time,
+            }  # fmt: skip
+            given = {symbol.name: known[symbol.name] for symbol in formula.quantities}
+            points.append((place, formula.value(**given) / exact[place] - 1.0))
+        found.append(ErrorCurve(formula=chosen, label=label, points=tuple(points)))
+    return tuple(found)
 
 
 def error_at(curve: ErrorCurve, place: float) -> float | None:

@@ -14,6 +14,7 @@ import numpy as np
 
 from railwright.figures import caption
 from railwright.figures.axes import Scale, round_step, tick_label, ticks_between
+from railwright.figures.compared import with_second
 from railwright.figures.copier import black_and_white
 from railwright.figures.room import Room
 from railwright.figures.rows import PATH, Curve, Dimension, Note, Row, mains_periods, pattern_name, rows_of
@@ -89,6 +90,7 @@ def waveforms(
     height: float | None = None,
     copier: bool = False,
     hand: bool = True,
+    compare: Study | None = None,
 ) -> Scene:
     """The waveforms of a study as a figure of its own.
 
@@ -103,6 +105,8 @@ def waveforms(
         Pure black and white, no tint.
     hand : bool
         Whether the sawtooth of the handbook is shown where there is one.
+    compare : Study, optional
+        A second study of the same period, such as the supply without its capacitor, laid over the first.
 
     Raises
     ------
@@ -110,6 +114,8 @@ def waveforms(
         If a row is named that doesn't exist, or the figure is too small to be read.
     """
     chosen = rows_of(study, rows, hand=hand)
+    if compare is not None:
+        chosen = with_second(chosen, study, compare)
     if height is None:
         height = (
             110.0
@@ -189,7 +195,10 @@ _SAMPLE, _SAMPLE_GAP, _ENTRY_GAP = 34.0, 6.0, 16.0
 
 def _keyed(row: Row) -> list[Curve]:
     """The curves that the key names: the true ones first, then by hand, then what lies behind."""
-    return sorted((curve for curve in row.curves if curve.label), key=lambda curve: (curve.behind, not curve.reading))
+    return sorted(
+        (curve for curve in row.curves if curve.label),
+        key=lambda curve: (curve.behind, not curve.reading, curve.compared),
+    )
 
 
 def _header_height(row: Row, across: Scale) -> float:

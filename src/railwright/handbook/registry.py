@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from difflib import get_close_matches
 from functools import cache
 from types import MappingProxyType
@@ -30,6 +31,8 @@ from railwright.handbook import (
     utilisation,
     zener,
 )
+from railwright.handbook.derivation import typeset
+from railwright.handbook.derivations import DERIVATIONS, NOTES
 from railwright.handbook.formula import Formula
 
 _MODULES = (
@@ -72,13 +75,17 @@ class UnknownFormula(ValueError):
 
 @cache
 def formulas() -> Mapping[str, Formula]:
-    """All formulas by id, in the order of the handbook."""
+    """All formulas by id, in the order of the handbook, each with its derivation."""
     found: dict[str, Formula] = {}
     for module in _MODULES:
         for formula in module.FORMULAS:
             if formula.id in found:
                 raise RuntimeError(f"two formulas are called {formula.id}")
-            found[formula.id] = formula
+            found[formula.id] = replace(
+                formula,
+                derivation=typeset(formula, DERIVATIONS.get(formula.id, ())),
+                derivation_note=NOTES.get(formula.id, ""),
+            )
     return MappingProxyType(found)
 
 

@@ -139,13 +139,13 @@ class Follower:
                 guard, rate = pattern.guards[failing], float(pattern.guard_rates[failing] @ state)
                 following, entered = choose(equations, self._moved(pattern, failing, state), state, self.scale)
                 if linearise:
-                    before = (pattern.motion @ state)[:count]
+                    before = (following.entry @ (pattern.motion @ state))[:count]  # as the entry lets it through
                     behind = (following.motion @ entered)[:count]
                     projector = following.entry[:count, :count]
                     jacobian_after = projector @ jacobian
                     steady = 1e4 * self.scale.tolerances(pattern.guard_rates, pattern.rate_noise)[failing]
                     if abs(rate) > steady:
-                        slide = projector @ before - behind
+                        slide = before - behind
                         jacobian_after -= np.outer(slide, guard[:count] @ jacobian) / rate
                     else:
                         grazing = True

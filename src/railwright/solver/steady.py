@@ -63,7 +63,14 @@ def correction(jacobian: Array, gap: Array, weight: Array) -> tuple[Array, float
     return result, float(1.0 / kept[-1]) if len(kept) else 1.0
 
 
-def find(equations: Equations, *, start: Array | None = None, key: Key | None = None, warm_up: int = WARM_UP) -> Steady:
+def find(
+    equations: Equations,
+    *,
+    start: Array | None = None,
+    key: Key | None = None,
+    warm_up: int = WARM_UP,
+    limit: int = LIMIT,
+) -> Steady:
     """The steady state reached from `start` (everything at rest, if not given).
 
     Raises
@@ -86,7 +93,7 @@ def find(equations: Equations, *, start: Array | None = None, key: Key | None = 
         iterations += 1
     best, refuge, patience = math.inf, state, 0
     drift = math.inf
-    for _ in range(LIMIT):
+    for _ in range(limit):
         run = follower.follow(state)
         iterations += 1
         end = run.end[: layout.dynamic]
@@ -116,7 +123,7 @@ def find(equations: Equations, *, start: Array | None = None, key: Key | None = 
             state = state + step
     else:
         if drift > 1e-10:
-            raise NoProvableAnswer(NOT_PERIODIC.format(iterations=LIMIT, drift=drift))
+            raise NoProvableAnswer(NOT_PERIODIC.format(iterations=limit, drift=drift))
     run = follower.follow(state, record=True)
     multipliers = stability(run.jacobian)
     return Steady(start=state, run=run, iterations=iterations, multipliers=multipliers)

@@ -7,10 +7,12 @@ from dataclasses import replace
 
 import numpy as np
 
+from railwright.network.elements import Capacitor
 from railwright.network.network import Network
 from railwright.network.tuning import Tuning
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
+from railwright.solver.failure import NoProvableAnswer
 from railwright.solver.power_loads import find_another, find_from_below
 from railwright.solver.solution import Solution
 from railwright.solver.steady import find
@@ -22,6 +24,8 @@ SETTLED = 1e-4
 PASSES = 12
 #: A first fit with few pieces: how many, how far it is taken, and in how many passes.
 ROUGH_SLOPES, ROUGHLY, ROUGH_PASSES = 2, 3e-2, 5
+#: Corrections in a first attempt; and the series resistance, in periods per farad, that softens a second one.
+FIRST_LIMIT, SOFTENING = 25, 1e-3
 #: [A] Peak below which a diode counts as carrying nothing, so that its table isn't fitted to rounding.
 _IDLE = 1e-9
 
@@ -91,8 +95,26 @@ def _solve(network: Network, start: Array | None) -> Solution:
     if holds_charge(equations):
         return Solution(*find_unloaded(network))
     if start is not None and fitting:
-        return Solution(equations, find(equations, start=start, warm_up=1))
-    return Solution(equations, find(equations))
+        try:
+            return Solution(equations, find(equations, start=start, warm_up=1, limit=FIRST_LIMIT))
+        except NoProvableAnswer:
+            pass  # the neighbour was too far away: from rest, then
+    try:
+        return Solution(equations, find(equations, limit=FIRST_LIMIT))
+    except NoProvableAnswer:
+        return Solution(equations, find(equations, start=_softened_start(network), warm_up=1))
+
+
+def _softened_start(network: Network) -> Array:
+    """Where the same circuit rests when every capacitor has a little series resistance.
+
+    Without any resistance charge is shared in jumps, in an order that a correction from afar can't know.
+    """
+    elements = tuple(
+        replace(e, esr=max(e.esr, SOFTENING * network.period / e.capacitance)) if isinstance(e, Capacitor) else e
+        for e in network.elements
+    )
+    return find(Equations(replace(network, elements=elements))).start
 
 
 def _measure(solution: Solution, present: Tuning) -> Tuning:
