@@ -19,7 +19,7 @@ from railwright.network.tuning import Tuning
 from railwright.quantities import format_quantity
 from railwright.readings import HandValue, Reading, define, split, unit_of
 from railwright.solver import NoProvableAnswer, Proof, Solution, prove, solve_tuned
-from railwright.supply import at_point, read_sheet, read_text
+from railwright.supply import read_sheet, read_text, with_mains, without_load
 from railwright.supply.model import Load, Loads, Supply
 
 __all__ = ["ConductionInterval", "Readings", "Study", "Waveform", "read_sheet", "read_text", "solve"]
@@ -343,7 +343,7 @@ class Study:
     @cached_property
     def _no_load(self) -> Value:
         try:
-            return Value(value=self._mean_at(at_point(self.supply, "no_load")))
+            return Value(value=self._mean_at(without_load(self.supply)))
         except NoProvableAnswer as failure:
             return Value(value=None, reason=f"The unloaded circuit has no answer. {failure}")
 
@@ -496,13 +496,6 @@ class Study:
             "iterations": self.iterations,
             "notes": list(self.notes),
         }
-
-
-def with_mains(supply: Supply, factor: float) -> Supply:
-    """The supply at another mains voltage; the transformer stays the one of the label."""
-    nominal = supply.nominal_mains_voltage or supply.mains.voltage_rms
-    mains = replace(supply.mains, voltage=supply.mains.voltage * factor)
-    return replace(supply, mains=mains, nominal_mains_voltage=nominal)
 
 
 def _scaled(load: Load, factor: float) -> Load:

@@ -97,12 +97,7 @@ def supply_from(asked: Asked) -> Supply:
     for words in asked.faults:
         supply = supplies.with_fault(supply, words)
     if asked.corner is not None:
-        from railwright.network import NotSolvedYet
-
-        raise NotSolvedYet(
-            f'The corner "{asked.corner}" can\'t be solved yet. Say what it changes with --set and --point instead, '
-            'such as --set "mains.voltage=253 V" --point no_load.'
-        )
+        supply = supplies.at_corner(supply, asked.corner)
     return supply
 
 

@@ -76,7 +76,8 @@ def read_course(name: Path | str) -> Course:
     path = Path(name)
     try:
         if path.stat().st_size > LARGEST_FILE:
-            raise CourseError([CourseFault(file=path.name, problem="the file is too large for a course.", remedy=_START)])
+            fault = CourseFault(file=path.name, problem="the file is too large for a course.", remedy=_START)
+            raise CourseError([fault])
         text = path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError:
         raise CourseError(
@@ -131,6 +132,10 @@ def _parsed(text: str, origin: str) -> dict[str, Any]:
         raise CourseError(
             [CourseFault(file=origin, problem="tables lie too deep in each other.", remedy=_START)]
         ) from None
+    except ValueError:  # the interpreter reads no integer of several thousand digits
+        raise CourseError(
+            [CourseFault(file=origin, problem="a number in it is far too long.", remedy="Write a shorter one.")]
+        ) from None
 
 
 def _lines(text: str) -> dict[str, int]:
@@ -177,9 +182,8 @@ class _Look:
             self.fault("kind", problem, given="" if kind is None else kind, allowed='kind = "course"', remedy=_START)
         for key in self.data:
             if key not in KEYS:
-                self.fault(
-                    key, f"unknown key {quoted(key)}.", given=key, allowed=", ".join(KEYS), remedy=did_you_mean(key, KEYS)
-                )
+                allowed, near = ", ".join(KEYS), did_you_mean(key, KEYS)
+                self.fault(key, f"unknown key {quoted(key)}.", given=key, allowed=allowed, remedy=near)
 
     def choice(self, key: str, *, required: bool = False) -> str | None:
         """One of the words that the key allows; None if it is absent or wrong."""
@@ -211,8 +215,8 @@ class _Look:
         given = self.text("language")
         if given is None or _LANGUAGE.fullmatch(given):
             return given
-        self.fault("language", f"{quoted(given)} is no language tag.", given=given, allowed="two or three small letters",
-                   remedy='Write language = "en".')  # fmt: skip
+        self.fault("language", f"{quoted(given)} is no language tag.", given=given,
+                   allowed="two or three small letters", remedy='Write language = "en".')  # fmt: skip
         return None
 
     def digits(self) -> int | None:
@@ -279,9 +283,9 @@ class _Look:
         for name, given in self.table("symbols", '{ load_mean = "V_dc" }').items():
             where = f"symbols.{name}"
             if name not in QUANTITIES:
-                near = did_you_mean(name, QUANTITIES)
+                near = did_you_mean(name, QUANTITIES) or "To see their names: railwright formulas ID."
                 self.fault(where, f"{quoted(name)} is no quantity of the handbook.", given=name,
-                           allowed=", ".join(MEET) + ", …", remedy=near or "railwright formulas ID names them.")  # fmt: skip
+                           allowed=", ".join(MEET) + ", …", remedy=near)  # fmt: skip
             elif not isinstance(given, str) or not is_symbol(given):
                 self.fault(where, f"{quoted(given)} is no symbol.", given=given,
                            allowed=f"a letter and, after _, what stands below it; at most {LONGEST} characters",

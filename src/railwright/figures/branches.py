@@ -31,6 +31,7 @@ class Branch:
     start: str
     end: str
     current: float  # [A] positive
+    gives: bool = False  # a store that gives back: it drives this current
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,11 +80,9 @@ def graph_at(study: Study, degrees: float) -> Graph:
         start, end = map(node, nodes)
         if start == end:
             return
-        if kind in _STORES and current < 0.0:
-            feed(name, kind, nodes, -current)
-            return
         ends = (start, end) if current >= 0.0 else (end, start)
-        found.append(Branch(name=name, kind=kind, start=ends[0], end=ends[1], current=abs(current)))
+        gives = kind in _STORES and current < 0.0
+        found.append(Branch(name=name, kind=kind, start=ends[0], end=ends[1], current=abs(current), gives=gives))
 
     def feed(name: str, kind: str, nodes: tuple[str, str], current: float) -> None:
         for terminal, amount in zip(nodes, (current, -current), strict=True):
@@ -158,11 +157,10 @@ def _told(branches: list[Branch], feeds: list[Feed]) -> Graph:
 
 
 def _without_rings(graph: Graph) -> Graph:
-    """A choke that keeps its own current going closes a ring: it is told as what drives it."""
+    """A store that feeds the load closes a ring with it, a choke that keeps its current going, too: told as feeds."""
     branches, feeds = list(graph.branches), list(graph.feeds)
     while (ring := _ring(branches)) is not None:
-        # Chokes first; a capacitor that stands against its sign may close one, too.
-        cut = min(ring, key=lambda branch: (branch.kind != "choke", branch.kind not in _STORES, -branch.current))
+        cut = min(ring, key=lambda branch: (not branch.gives, branch.kind != "choke", branch.kind not in _STORES))
         branches.remove(cut)
         feeds.append(Feed(name=cut.name, kind=cut.kind, node=cut.end, terminal=cut.end, current=cut.current))
         feeds.append(Feed(name=cut.name, kind=cut.kind, node=cut.start, terminal=cut.start, current=-cut.current))
@@ -180,16 +178,16 @@ def _ring(branches: list[Branch]) -> list[Branch] | None:
         on_way = [start]
         stack = [iter(leaving[start])] if start not in done else []
         while stack:
-            branch = next(stack[-1], None)
-            if branch is None:
+            onward = next(stack[-1], None)
+            if onward is None:
                 stack.pop()
                 done.add(on_way.pop())
                 if way:
                     way.pop()
-            elif branch.end in on_way:
-                return [*way[on_way.index(branch.end) :], branch]
-            elif branch.end not in done:
-                way.append(branch)
-                on_way.append(branch.end)
-                stack.append(iter(leaving[branch.end]))
+            elif onward.end in on_way:
+                return [*way[on_way.index(onward.end) :], onward]
+            elif onward.end not in done:
+                way.append(onward)
+                on_way.append(onward.end)
+                stack.append(iter(leaving[onward.end]))
     return None

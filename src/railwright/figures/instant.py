@@ -1,4 +1,4 @@
-"""One instant of a supply in words: which way the current takes, where it splits, and why other diodes don't conduct."""
+"""One instant of a supply in words: the way of the current, where it splits, and why other diodes don't conduct."""
 
 from __future__ import annotations
 
@@ -100,7 +100,7 @@ def why_not(study: Study, degrees: float) -> tuple[str, ...]:
         it = "the rail" if junction.endswith("rail") and place else "it" if place else junction
         if across > 0.0:
             drop = format_quantity(across, "V", digits=DIGITS)
-            sentences.append(f"{place}{name} doesn't conduct: {drop} across it is less than its drop.")
+            sentences.append(f"{place}{name} doesn't conduct: the {drop} across it don't exceed its drop.")
         else:
             side = "above" if above > 0.0 else "below"
             volts = format_quantity(abs(above), "V", digits=DIGITS)
@@ -111,6 +111,13 @@ def why_not(study: Study, degrees: float) -> tuple[str, ...]:
 # ---------------------------------------------------------------- names
 
 
+#: Kinds of feeds that are the supply's own source.
+_SOURCES = ("winding", "source")
+#: Names of nodes in the order in which a reader knows them.
+_BEST = {
+    name: place
+    for place, name in enumerate(("zero", "negative", "positive", "winding_a", "winding_b", "tap", "output"))
+}
 _NODES = {
     "winding_a": "a", "winding_b": "b", "tap": "the tap", "positive": "the positive rail",
     "negative": "the negative rail", "zero": "0 V", "output": "the output", "output_negative": "the negative output",
@@ -202,7 +209,8 @@ def way_at(study: Study, degrees: float, convention: Literal["conventional", "el
 
 def _reversed(graph: Graph) -> Graph:
     branches = tuple(
-        Branch(name=b.name, kind=b.kind, start=b.end, end=b.start, current=b.current) for b in graph.branches
+        Branch(name=b.name, kind=b.kind, start=b.end, end=b.start, current=b.current, gives=b.gives)
+        for b in graph.branches
     )
     feeds = tuple(
         Feed(name=f.name, kind=f.kind, node=f.node, terminal=f.terminal, current=-f.current) for f in graph.feeds
@@ -225,6 +233,9 @@ class _Teller:
             self.feeds[feed.node].append(feed)
         self.least = 0.5 * 0.005 * graph.largest
         self.told: set[str] = set()  # names of branches
+        self.inside: set[str] = set()  # names of branches that lie between a division and where it meets again
+        self.meetings: dict[str, str] = {}  # where the current of such an inner node meets the rest again
+        self.divided = False  # whether the sentence has told a division already
         self.passed: list[str] = []
         self.splits: list[Split] = []
         self.rank = self._ranks()
@@ -292,48 +303,61 @@ class _Teller:
         # What feeds most begins; windings before stores.
         starts = sorted(
             (node for node in self.feeds if self._net(node) > self.least and self.leaving[node]),
-            key=lambda node: (not self._from_winding(node), -self._net(node)),
+            key=lambda node: (not self._from_source(node), -self._net(node)),
         )
         starts += [node for node in self.leaving if node not in starts and not self.arriving[node]]
         for start in starts:
             if any(branch.name not in self.told for branch in self.leaving[start]):
                 sentences += self._from(start, None)
-        rest = sorted(
-            (b for b in self.graph.branches if b.name not in self.told), key=lambda b: self.rank.get(b.start, 0)
-        )
-        while rest:
-            sentences += self._from(rest[0].start, None, behind=True)
-            rest = [branch for branch in rest if branch.name not in self.told]
+        while rest := [branch for branch in self.graph.branches if branch.name not in self.told]:
+            first = min(rest, key=lambda branch: self.rank.get(branch.start, 0))
+            sentences += self._from(first.start, None, behind=True)
         return Way(sentences=tuple(sentences), passed=tuple(self.passed), splits=tuple(self.splits))
 
-    def _from_winding(self, node: str) -> bool:
-        return any(feed.kind in ("winding", "source") and feed.current > 0.0 for feed in self.feeds[node])
+    def _from_source(self, node: str) -> bool:
+        return any(feed.kind in _SOURCES and feed.current > 0.0 for feed in self.feeds[node])
+
+    def _given(self, node: str) -> list[str]:
+        """What feeds a node, with amounts, if more is given there than taken."""
+        net = self._net(node)
+        if net <= self.least:
+            return []
+        stores = [feed for feed in self.feeds[node] if feed.current > 0.0 and feed.kind not in _SOURCES]
+        words = [f"{_place_words(feed.name)} ({_amount(feed.current)})" for feed in stores]
+        rest = net - sum(feed.current for feed in stores)
+        if rest > self.least:
+            words.append(f"the winding ({_amount(rest)})")
+        return words
 
     def _begin(self, node: str, *, behind: bool) -> str:
         feeds = [feed for feed in self.feeds[node] if feed.current > 0.0]
         if behind or not feeds:
             before = [branch.name for branch in self.arriving[node]]
-            words = joined([_place_words(name) for name in before]) if before else node_words(self.supply, node)
-            added = [f"{_place_words(feed.name)} ({_amount(feed.current)})" for feed in feeds]
+            words = joined([_place_words(name) for name in before]) if before else self._node_words(node)
+            added = self._given(node)
             joins = f", joined by {joined(added)}," if added else ""
-            return f"Behind {words} {'they' if self.electrons else 'it'}{joins}"
-        first = max(feeds, key=lambda feed: (feed.kind in ("winding", "source"), feed.current))
-        others = [feed for feed in feeds if feed is not first]
-        subject = "Electrons leave" if self.electrons else "Current leaves"
-        if first.kind in ("winding", "source"):
-            words = node_words(self.supply, first.terminal)
-        elif first.kind == "choke":
-            words = f"{first.name}, which keeps it flowing"
-        else:
-            words = f"{_place_words(first.name)}, which {'gives back' if first.kind == 'capacitor' else 'gives'}"
-            words += f" {_amount(first.current)}"
+            return f"Behind {words}{joins} {'they' if self.electrons else 'it'} "
+        first = max(feeds, key=lambda feed: (feed.kind in _SOURCES, feed.current))
+        others = [feed for feed in feeds if feed is not first and feed.kind not in _SOURCES]
+        also = "also " if self.passed else ""
+        subject = f"Electrons {also}leave" if self.electrons else f"Current {also}leaves"
+        words = node_words(self.supply, first.terminal)
+        if first.kind not in _SOURCES:
+            words = f"{_place_words(first.name)} ({_amount(first.current)})"
         added = [f"{_place_words(feed.name)} ({_amount(feed.current)})" for feed in others]
-        return f"{subject} {words}" + (f" with {joined(added)}" if added else "")
+        return f"{subject} {words}" + (f" and {joined(added)}" if added else "") + ", "
+
+    def _node_words(self, node: str) -> str:
+        """The best known of a node's names."""
+        same = oriented_nodes(self.supply)
+        names = [name for name, root in same.items() if root == node] or [node]
+        return node_words(self.supply, min(names, key=lambda name: _BEST.get(name, len(_BEST))))
 
     def _from(self, start: str, stop: str | None, *, behind: bool = False) -> list[str]:
         """The sentence that begins at a node and ends at another, or at what the current returns to."""
         clauses: list[str] = []
         inner: list[str] = []
+        self.divided = False
         sentence = self._begin(start, behind=behind)
         node, through = start, ""
         while node != stop:
@@ -342,8 +366,6 @@ class _Teller:
             if not out or (node != start and len(out) != len(self.leaving[node])):
                 if taken:
                     self._return(clauses, through, taken)
-                elif through and not out:
-                    clauses.append(f"{self._verb('pass')} {_place_words(through)}")
                     through = ""
                 break
             if through:
@@ -358,40 +380,27 @@ class _Teller:
                 through, node = out[0].name, out[0].end
                 continue
             clauses.append(self._split(out, taken))
-            meeting = self._meeting(out) if not taken else self._meeting(out)
+            meeting = self._meeting(out)
             if meeting is None:
                 inner += [branch.end for branch in out]
                 break
             inner += [branch.end for branch in out if branch.end != meeting]
-            self.told |= {branch.name for branch in out}
-            node = meeting
             self._region(out, meeting)
+            node = meeting
         if through:
             clauses.append(f"{self._verb('pass')} {_place_words(through)}")
-        sentences = [
-            f"{sentence}{',' if behind and sentence.endswith(',') else ''} {_listed(clauses)}.".replace(",,", ",")
-        ]
-        if not clauses:
-            sentences = []
+        sentences = [f"{sentence}{', '.join(clauses)}."] if clauses else []
         for follow in dict.fromkeys(sorted(inner, key=lambda n: self.rank.get(n, 0))):
             if any(branch.name not in self.told for branch in self.leaving[follow]):
-                sentences += self._from(follow, None if follow == stop else self._known_meeting(follow), behind=True)
+                sentences += self._from(follow, self.meetings.get(follow), behind=True)
         return sentences
 
     def _region(self, out: Sequence[Branch], meeting: str) -> None:
         """Remember where the inner branches of a split end, so that their own sentences stop there."""
         for branch in out:
             for node in self._reach(branch.end) - self._reach(meeting):
-                self._meetings[node] = meeting
-
-    @property
-    def _meetings(self) -> dict[str, str]:
-        if not hasattr(self, "_known"):
-            self._known: dict[str, str] = {}
-        return self._known
-
-    def _known_meeting(self, node: str) -> str | None:
-        return self._meetings.get(node)
+                self.meetings[node] = meeting
+                self.inside |= {each.name for each in self.leaving[node]}
 
     def _verb(self, stem: str) -> str:
         singular = {"pass": "passes", "split": "splits", "return": "returns", "is": "is"}
@@ -404,26 +413,25 @@ class _Teller:
         if net >= -self.least:
             return []
         takers = [feed for feed in self.feeds[node] if feed.current < 0.0]
-        most = min(takers, key=lambda feed: (feed.kind not in ("winding", "source"), feed.current))
-        if most.kind in ("winding", "source"):
-            return [(node_words(self.supply, most.terminal), -net)]
-        return [(_place_words(most.name), -net)]
+        found = [(_place_words(feed.name), -feed.current) for feed in takers if feed.kind not in _SOURCES]
+        rest = -net - sum(amount for _, amount in found)
+        source = next((feed for feed in takers if feed.kind in _SOURCES), None)
+        if source is not None and rest > self.least:
+            found.insert(0, (node_words(self.supply, source.terminal), rest))
+        return found if abs(rest) <= self.least or source is not None else [(found[0][0], -net)]
 
     def _return(self, clauses: list[str], through: str, taken: list[tuple[str, float]]) -> None:
         way = f" through {_place_words(through)}" if through else ""
-        clauses.append(f"{self._verb('return')}{way} to {taken[0][0]}")
+        ends = [name if len(taken) == 1 else f"{name} ({_amount(amount)})" for name, amount in taken]
+        clauses.append(f"{self._verb('return')}{way} to {joined(ends)}")
 
     def _joins(self, node: str) -> str:
         """What flows in beside the way that is being told."""
-        extra = [
-            f"{_place_words(feed.name)} ({_amount(feed.current)})" for feed in self.feeds[node] if feed.current > 0.0
-        ]
-        if self._net(node) <= self.least:
-            extra = []
+        extra = self._given(node)
         extra += [
             f"{_place_words(branch.name)} ({_amount(branch.current)})"
             for branch in self.arriving[node]
-            if branch.name not in self.told
+            if branch.name not in self.told and branch.name not in self.inside
         ]
         return f"{self._verb('is')} joined by {joined(extra)}" if extra else ""
 
@@ -435,8 +443,7 @@ class _Teller:
         self.splits.append(Split(entering=entering, shares=(*shares, *taken)))
         words = [f"{_place_words(name)} ({_amount(current)})" for name, current in shares]
         words += [f"{name} ({_amount(current)})" for name, current in taken]
-        return f"{self._verb('split')} between {joined(words)}"
-
-
-def _listed(clauses: Sequence[str]) -> str:
-    return ", ".join(clauses)
+        # The second division of a sentence says where it lies.
+        where = f"at {self._node_words(out[0].start)} " if self.divided else ""
+        self.divided = True
+        return f"{where}{self._verb('split')} between {joined(words)}"

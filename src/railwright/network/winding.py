@@ -44,7 +44,7 @@ def winding_values(supply: Supply, model: str) -> WindingValues:
     on_primary = nominal_mains(supply)
     if supply.mains.phases == 3 and transformer.connection.startswith("star"):
         on_primary /= math.sqrt(3.0)  # each primary winding stands between a line and the neutral
-    emf = _emf(transformer, on_primary, model, stated)
+    emf = _emf(transformer, on_primary, "physical" if supply.unloaded else model, stated)
     ratio = on_primary / emf
     primary = section = 0.0
     if model != "ideal" and stated:

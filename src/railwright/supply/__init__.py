@@ -1,5 +1,6 @@
 """What a supply is, and how a sheet becomes one: checked as a whole, its faults told with line, key and remedy."""
 
+from railwright.supply.corners import at_corner, with_mains, without_load
 from railwright.supply.designators import Part, find_part, joined_nodes, nodes, parts, same_node
 from railwright.supply.errors import SheetError, SheetFault
 from railwright.supply.faults import known_faults, parse_fault, with_fault
@@ -22,6 +23,7 @@ __all__ = [
     "Supply",
     "Transformer",
     "all_keys",
+    "at_corner",
     "at_point",
     "find_part",
     "joined_nodes",
@@ -36,4 +38,6 @@ __all__ = [
     "replace_all",
     "same_node",
     "with_fault",
+    "with_mains",
+    "without_load",
 ]

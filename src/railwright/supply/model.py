@@ -370,6 +370,7 @@ class Supply:
     tolerances: Mapping[str, Tolerance] = field(default_factory=dict)  # stated in the sheet: key with dots -> tolerance
     notes: tuple[str, ...] = ()  # warnings and statements that the output passes on, `changes` among them
     changes: tuple[str, ...] = ()  # what gave way when keys were set anew
+    unloaded: bool = False  # at the corner "no load": the open EMF is used at every model
     nominal_mains_voltage: float | None = None  # [V] RMS that the transformer's label means; None: mains.voltage
 
     @property

@@ -48,8 +48,8 @@ DERIVATIONS: Mapping[str, Lines] = {
         given("output(n) = 2*n*source_peak - load_current/(mains_frequency*stage_capacitance)*2*n**3/3",
               "Kirchhoff's voltage law", "what is left of the stages' peaks, at n stages"),
         given("slope(n) = Derivative(output(n), n)", "condition for the highest output"),
-        given("slope(optimum) = 0", "condition for the highest output"),
-        equal("optimum = sqrt(source_peak*mains_frequency*stage_capacitance/load_current)", "solved"),
+        given("slope(stages) = 0", "condition for the highest output"),
+        equal("stages = sqrt(source_peak*mains_frequency*stage_capacitance/load_current)", "solved"),
     ),
 }  # fmt: skip
 

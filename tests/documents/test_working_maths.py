@@ -1,0 +1,117 @@
+"""The handbook's formulas taken apart: each statement, worked out as it is written, gives what its function gives."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from railwright.documents.working_lines import _AUXILIARIES, _OTHER_LETTERS
+from railwright.documents.working_maths import (
+    Name,
+    NotRead,
+    Statement,
+    Written,
+    letter,
+    letters_in,
+    plain_letter,
+    read_statement,
+    work_out,
+    write,
+    write_chain,
+)
+from railwright.handbook import Formula, formulas
+
+
+def read(formula: Formula) -> Statement | None:
+    """The statement, or None where it holds more than can be put into numbers on one line."""
+    try:
+        return read_statement(formula.statement)
+    except NotRead:
+        return None
+
+
+def plain(statement: Statement) -> str:
+    def as_it_stands(name: Name) -> Written:
+        return Written(latex=name.latex, plain=plain_letter(name.latex))
+
+    return write_chain([write(side, as_it_stands) for side in statement.sides], statement.relations).plain
+
+
+def values_of(formula: Formula, statement: Statement) -> dict[str, float]:
+    """The example's numbers by the statement's letters, angles in radian."""
+    values = {}
+    for symbol in formula.quantities:
+        if symbol.name in formula.example.values:
+            value = formula.example.values[symbol.name]
+            values[letter(symbol.symbol)] = math.radians(value) if symbol.unit == "deg" else value
+    for other, name in _OTHER_LETTERS.items():
+        if name in formula.example.values:
+            values.setdefault(letter(other), formula.example.values[name])
+    for name, node in statement.auxiliaries:
+        values[name.latex] = work_out(node, values)
+    for name in letters_in(statement.right):
+        if name not in values and name in _AUXILIARIES:
+            values[name] = work_out(read_statement(_AUXILIARIES[name][0]).right, values)
+    return values
+
+
+#: Statements that hold an equation to be solved, an integral or an integer part: shown, never put into numbers.
+READABLE = {id: formula for id, formula in formulas().items() if (statement := read(formula)) is not None}
+
+
+def test_nearly_every_statement_of_the_handbook_can_be_read():
+    """All that a person works with a calculator; integrals and the like stay as they are."""
+    assert len(READABLE) >= 0.9 * len(formulas())
+
+
+@pytest.mark.parametrize("id", READABLE)
+def test_a_statement_worked_out_as_written_is_its_function(id):
+    """Two witnesses of one formula: what is printed, and what is computed, on the formula's own example."""
+    formula = READABLE[id]
+    statement = read_statement(formula.statement)
+    values = values_of(formula, statement)
+    if not set(letters_in(statement.right)) <= values.keys():
+        # Shown with its letters only: some letter stands for what the formula doesn't take.
+        assert formula.id in SHOWN_WITHOUT_NUMBERS
+        return
+    worked = work_out(statement.right, values)
+    if formula.unit == "deg":
+        worked = math.degrees(worked)
+    # 0.45 and 0.9 are printed with two figures: 0.4502 and 0.9003.
+    tolerance = 5e-3 if "0.45" in formula.statement or "0.9" in formula.statement else 1e-9
+    assert worked == pytest.approx(formula.value(**formula.example.values), rel=tolerance)
+
+
+#: Formulas whose statement names something else than their quantities.
+SHOWN_WITHOUT_NUMBERS: frozenset[str] = frozenset()
+
+
+@pytest.mark.parametrize(
+    ("latex", "text"),
+    [
+        (r"V_r = \frac{I}{f_r C}", "V_r = I / (f_r C)"),
+        (r"V_r = V_p\left(1 - e^{-T/RC}\right)", "V_r = V_p (1 − e^(−T / (R C)))"),
+        (r"V_{\mathrm{dc}} = \frac{2 V_p}{\pi}", "V_dc = 2 V_p / π"),
+        (r"V_{\mathrm{dc}} = \frac{3}{\pi} V_p", "V_dc = (3/π) V_p"),
+        (r"\gamma = \sqrt{F^2 - 1}", "γ = √(F² − 1)"),
+        (r"\alpha = 180^\circ - 2\arcsin\frac{kV_D}{V_m}", "α = 180° − 2 arcsin(k V_D / V_m)"),
+        (r"L = L_0\,2^{(T_0 - T)/\Delta T}", "L = L_0 2^((T_0 − T) / ΔT)"),
+    ],
+)
+def test_plain_text_can_not_be_read_in_two_ways(latex, text):
+    """By eye: what stands under a fraction line stands in brackets on one line."""
+    assert plain(read_statement(latex)) == text
+
+
+def test_a_slash_takes_all_that_stands_side_by_side_after_it():
+    """The books' T/RC is T/(R C), and 2RC/T is (2 R C)/T."""
+    values = {"T": 3.0, "R": 2.0, "C": 5.0}
+    assert work_out(read_statement("x = T/RC").right, values) == 0.3
+    assert work_out(read_statement("x = 2RC/T").right, values) == pytest.approx(20.0 / 3.0)
+
+
+@pytest.mark.parametrize("latex", [r"x = \int_0^T v\,\mathrm{d}t", r"x = \foo{1}", "x = ", "x = (1", "x = 1 +", "x ? 1"])
+def test_what_can_not_be_read_says_so(latex):
+    with pytest.raises(NotRead):
+        read_statement(latex)
