@@ -12,6 +12,7 @@ from railwright.documents.working_maths import (
     NotRead,
     Statement,
     Written,
+    gives,
     letter,
     letters_in,
     plain_letter,
@@ -62,7 +63,17 @@ READABLE = {id: formula for id, formula in formulas().items() if (statement := r
 
 def test_nearly_every_statement_of_the_handbook_can_be_read():
     """All that a person works with a calculator; integrals and the like stay as they are."""
-    assert len(READABLE) >= 0.9 * len(formulas())
+    assert len(READABLE) >= 0.95 * len(formulas())
+
+
+#: Statements that are equations to be solved for the result, or whose list of quantities holds several letters as one
+#: (omega R C): they are shown with their letters, and no numbers are put in.
+SHOWN_WITHOUT_NUMBERS = frozenset(
+    {
+        "diode-current", "drop-by-decades", "exact-end-of-conduction", "exact-start-of-conduction", "exact-mean",
+        "exact-rms", "exact-diode-peak", "large-capacitor-half-angle", "power-factor",
+    }
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("id", READABLE)
@@ -70,21 +81,11 @@ def test_a_statement_worked_out_as_written_is_its_function(id):
     """Two witnesses of one formula: what is printed, and what is computed, on the formula's own example."""
     formula = READABLE[id]
     statement = read_statement(formula.statement)
-    values = values_of(formula, statement)
-    if not set(letters_in(statement.right)) <= values.keys():
-        # Shown with its letters only: some letter stands for what the formula doesn't take.
-        assert formula.id in SHOWN_WITHOUT_NUMBERS
-        return
-    worked = work_out(statement.right, values)
-    if formula.unit == "deg":
-        worked = math.degrees(worked)
-    # 0.45 and 0.9 are printed with two figures: 0.4502 and 0.9003.
-    tolerance = 5e-3 if "0.45" in formula.statement or "0.9" in formula.statement else 1e-9
-    assert worked == pytest.approx(formula.value(**formula.example.values), rel=tolerance)
-
-
-#: Formulas whose statement names something else than their quantities.
-SHOWN_WITHOUT_NUMBERS: frozenset[str] = frozenset()
+    worked = gives(statement, values_of(formula, statement), formula.unit)
+    # A factor is printed with the figures that books print: 0.45 for 0.4502.
+    tolerance = 5e-3 if any(factor in formula.statement for factor in ("0.45", "0.9", "0.3307")) else 1e-9
+    agrees = worked == pytest.approx(formula.value(**formula.example.values), rel=tolerance)
+    assert agrees is (id not in SHOWN_WITHOUT_NUMBERS)
 
 
 @pytest.mark.parametrize(
@@ -96,7 +97,7 @@ SHOWN_WITHOUT_NUMBERS: frozenset[str] = frozenset()
         (r"V_{\mathrm{dc}} = \frac{3}{\pi} V_p", "V_dc = (3/π) V_p"),
         (r"\gamma = \sqrt{F^2 - 1}", "γ = √(F² − 1)"),
         (r"\alpha = 180^\circ - 2\arcsin\frac{kV_D}{V_m}", "α = 180° − 2 arcsin(k V_D / V_m)"),
-        (r"L = L_0\,2^{(T_0 - T)/\Delta T}", "L = L_0 2^((T_0 − T) / ΔT)"),
+        (r"L = L_0\,2^{(T_0 - T)/\Delta T}", "L = L_0 × 2^((T_0 − T) / ΔT)"),
     ],
 )
 def test_plain_text_can_not_be_read_in_two_ways(latex, text):
@@ -111,7 +112,10 @@ def test_a_slash_takes_all_that_stands_side_by_side_after_it():
     assert work_out(read_statement("x = 2RC/T").right, values) == pytest.approx(20.0 / 3.0)
 
 
-@pytest.mark.parametrize("latex", [r"x = \int_0^T v\,\mathrm{d}t", r"x = \foo{1}", "x = ", "x = (1", "x = 1 +", "x ? 1"])
+UNREAD = [r"x = \int_0^T v\,\mathrm{d}t", r"x = \foo{1}", "x = ", "x = (1", "x = 1 +", "x ? 1", r"x = \left\lfloor y"]
+
+
+@pytest.mark.parametrize("latex", UNREAD)
 def test_what_can_not_be_read_says_so(latex):
     with pytest.raises(NotRead):
         read_statement(latex)

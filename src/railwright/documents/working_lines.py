@@ -18,6 +18,7 @@ from railwright.documents.working_maths import (
     Power,
     Statement,
     Written,
+    gives,
     letter,
     letters_in,
     plain_letter,
@@ -41,6 +42,7 @@ _AUXILIARIES: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
 )
 #: Letters by which a statement calls a quantity that its own list calls otherwise.
 _OTHER_LETTERS: Final[Mapping[str, str]] = MappingProxyType({r"I_{\mathrm{dc}}": "load_current", "I_L": "load_current"})
+_FACTORS_ROUNDED: Final = 0.01  # relative
 _RATIOS: Final = ("ripple_factor", "ripple_ratio", "dc_ratio", "efficiency", "regulation")
 
 
@@ -125,12 +127,18 @@ def lines(calculation: Calculation, course: Course) -> Iterator[Step]:
     formula = write_chain(sides, statement.relations)
     yield Step(kind="formula", text=course.say(method.title), latex=formula.latex, plain=formula.plain)
     numbers = {name: input_value(known, course) for name, known in inputs.items()}
-    for name, node, value, unit in _explained(statement, calculation, inputs):
+    values = {
+        name: math.radians(known.value) if known.symbol.unit == "deg" else known.value for name, known in inputs.items()
+    }
+    for name, node, value, unit in _explained(statement, values):
+        values[name] = value
         shown = _with_unit(value, unit, figures_of(course))
         numbers[name] = shown
         both = write_chain([own_letter(name), write(node, letters), shown], ["=", "="])
         yield Step(kind="where", text="where", latex=both.latex, plain=both.plain, value=value, unit=unit)
-    if numbers and all(name in numbers for name in letters_in(statement.right)):
+    given_by_statement = gives(statement, values, method.result.unit)
+    # Numbers are only put in where they lead to the result: a statement may be one to be solved, not worked out.
+    if numbers and given_by_statement is not None and _is_near(given_by_statement, calculation.unrounded):
         put_in = write_chain([sides[0], write(statement.right, _numeric(numbers, course))], ["="])
         yield Step(kind="substitution", latex=put_in.latex, plain=put_in.plain)
     yield from _result(calculation, course)
@@ -183,13 +191,8 @@ def _numeric(numbers: Mapping[str, Written], course: Course) -> Letters:
     return written
 
 
-def _explained(
-    statement: Statement, calculation: Calculation, inputs: Mapping[str, Input]
-) -> Iterator[tuple[str, Node, float, str]]:
+def _explained(statement: Statement, values: Mapping[str, float]) -> Iterator[tuple[str, Node, float, str]]:
     """Auxiliary letters with what they stand for, their value and its unit."""
-    values = {
-        name: math.radians(known.value) if known.symbol.unit == "deg" else known.value for name, known in inputs.items()
-    }
     own = {name.latex: node for name, node in statement.auxiliaries}
     for name in letters_in(statement.right):
         if name in values:
@@ -202,6 +205,11 @@ def _explained(
             yield name, node, work_out(node, values), unit
         except (KeyError, ValueError, ZeroDivisionError):
             continue
+
+
+def _is_near(one: float, other: float) -> bool:
+    """Within what factors such as 0.45 for √2/π leave."""
+    return math.isclose(one, other, rel_tol=_FACTORS_ROUNDED)
 
 
 def _with_unit(value: float, unit: str, figures: Figures) -> Written:

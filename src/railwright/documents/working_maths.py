@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal, TypeAlias
 
-Relation = Literal["=", "<=", ">="]
+Relation = Literal["=", "<=", ">=", "≈"]
 
 
 class NotRead(ValueError):
@@ -82,10 +82,11 @@ class Power:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Function:
-    """A function of one argument: sin, cos, arcsin, arccos, ln."""
+    """A function of one argument: sin, cos, tan, their inverses, ln, the logarithm to the base 10."""
 
     name: str
     argument: Node
+    power: Node | None = None  # sin² x is (sin x)²
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,13 +122,15 @@ class Statement:
 # ---------------------------------------------------------------- reading
 
 _TOKEN = re.compile(r"\\[A-Za-z]+|\\.|\d+(?:\.\d+)?|[A-Za-z]|[{}()\[\]^_+\-*/=,']")
-_SPACING = ("\\,", "\\;", "\\!", "\\ ", "\\:")
+# A raised dot only says that things are multiplied, as standing side by side does.
+_SPACING = ("\\,", "\\;", "\\!", "\\ ", "\\:", "\\cdot")
 _GREEK = frozenset(
     "\\" + word
     for word in "alpha beta gamma delta Delta epsilon eta theta lambda mu rho sigma tau varphi omega Omega".split()
 )
-_FUNCTIONS = ("\\sin", "\\cos", "\\tan", "\\arcsin", "\\arccos", "\\arctan", "\\ln")
-_RELATIONS: Mapping[str, Relation] = {"=": "=", "\\le": "<=", "\\ge": ">="}
+_BRACKETS = {"(": ")", "[": "]"}
+_FUNCTIONS = ("\\sin", "\\cos", "\\tan", "\\arcsin", "\\arccos", "\\arctan", "\\ln", "\\log")
+_RELATIONS: Mapping[str, Relation] = {"=": "=", "\\le": "<=", "\\ge": ">=", "\\approx": "≈"}
 
 
 @cache
@@ -252,14 +255,15 @@ class _Reading:
             self.take()
             return Root(inside=self.half())
         if token in _FUNCTIONS:
-            self.take()
-            return Function(name=token[1:], argument=self.function_argument())
+            return self.function()
         if token in ("(", "["):
-            return self.group(self.take(), {"(": ")", "[": "]"}[token])
+            return self.group(self.take(), _BRACKETS[token])
         if token == "\\left":
             self.take()
             opening = self.take()
-            return self.group(opening, {"(": ")", "[": "]"}[opening], closing="\\right")
+            if opening not in _BRACKETS:
+                raise NotRead(f'"{opening}" in "{self.text}"')
+            return self.group(opening, _BRACKETS[opening], closing="\\right")
         if token == "\\pi":
             self.take()
             return Constant(which="pi")
@@ -270,8 +274,11 @@ class _Reading:
         return self.name()
 
     def half(self) -> Node:
-        """Numerator or denominator: in braces, or one token."""
-        return self.braced() if self.peek() == "{" else self.atom()
+        """Numerator, denominator or radicand: in braces, or one token; of a number one figure, as in \\tfrac12."""
+        token = self.peek()
+        if token.isdigit() and len(token) > 1:
+            self.tokens[self.at : self.at + 1] = [token[0], token[1:]]
+        return self.braced() if token == "{" else self.atom()
 
     def group(self, opening: str, wanted: str, closing: str = "") -> Node:
         node = self.sum()
@@ -281,10 +288,20 @@ class _Reading:
         return Group(inside=node, square=opening == "[")
 
     def upright(self) -> Node:
-        self.take("\\mathrm")
-        if self.raw() != "{rad}":
-            raise NotRead(f'a word in "{self.text}"')
-        return Constant(which="radian")
+        """A unit, or a quantity that is called by a word."""
+        word = self.take("\\mathrm") + self.raw()
+        return Constant(which="radian") if word == "\\mathrm{rad}" else Name(latex=word)
+
+    def function(self) -> Node:
+        name, power = self.take()[1:], None
+        if name == "log":
+            self.take("_")
+            if self.raw() != "{10}":
+                raise NotRead(f'a logarithm in "{self.text}"')
+        if self.peek() == "^":
+            self.take()
+            power = self.argument()
+        return Function(name=name, argument=self.function_argument(), power=power)
 
     def function_argument(self) -> Node:
         """A group, a fraction or a letter, with the numbers before it."""
@@ -342,9 +359,10 @@ class Written:
 #: Gives what to write for a letter.
 Letters: TypeAlias = Callable[[Name], Written]
 
+_NAMES = {"log": (r"\log_{10}", "log10")}
 # How strongly a piece holds together.
 _SUM, _PRODUCT, _POWER, _CLOSED = 1, 2, 3, 4
-_SIGNS: Mapping[Relation, tuple[str, str]] = {"=": ("=", "="), "<=": (r"\le", "≤"), ">=": (r"\ge", "≥")}
+_SIGNS: Mapping[Relation, tuple[str, str]] = {"=": ("=", "="), "<=": (r"\le", "≤"), ">=": (r"\ge", "≥"), "≈": (r"\approx", "≈")}
 _CONSTANTS = {
     "pi": (r"\pi", "π", math.pi),
     "e": ("e", "e", math.e),
@@ -411,7 +429,11 @@ def _write(node: Node, letters: Letters) -> _Piece:
         case Function():
             argument = _write(node.argument, letters)
             inside = argument if isinstance(node.argument, Group) else argument.held(_CLOSED + 1)
-            return _Piece(latex=rf"\{node.name}{inside.latex}", plain=f"{node.name}{inside.plain}", strength=_POWER)
+            latex, plain = _NAMES.get(node.name, (f"\\{node.name}", node.name))
+            if node.power is not None:
+                power = _write(node.power, letters)
+                latex, plain = f"{latex}^{{{power.latex}}}", plain + power.plain.translate(_RAISED)
+            return _Piece(latex=latex + inside.latex, plain=plain + inside.plain, strength=_POWER)
         case Group():
             inside = _write(node.inside, letters)
             opening, closing = ("[", "]") if node.square else ("(", ")")
@@ -480,6 +502,11 @@ def _written_power(node: Power, letters: Letters) -> _Piece:
 
 # ---------------------------------------------------------------- working out
 
+_WORKED: Mapping[str, Callable[[float], float]] = {
+    "sin": math.sin, "cos": math.cos, "tan": math.tan, "arcsin": math.asin, "arccos": math.acos, "arctan": math.atan,
+    "ln": math.log, "log": math.log10,
+}  # fmt: skip
+
 
 def work_out(node: Node, values: Mapping[str, float]) -> float:
     """The value of a tree; `values` by the letters' LaTeX, angles in radian.
@@ -507,11 +534,24 @@ def work_out(node: Node, values: Mapping[str, float]) -> float:
         case Power():
             return float(work_out(node.base, values) ** work_out(node.exponent, values))
         case Function():
-            functions = {"arcsin": math.asin, "arccos": math.acos, "arctan": math.atan, "ln": math.log}
-            function = functions.get(node.name) or getattr(math, node.name)
-            return float(function(work_out(node.argument, values)))
+            value = float(_WORKED[node.name](work_out(node.argument, values)))
+            return value if node.power is None else float(value ** work_out(node.power, values))
         case Group():
             return work_out(node.inside, values)
+
+
+def gives(statement: Statement, values: Mapping[str, float], unit: str) -> float | None:
+    """What a statement gives for its result with these values, angles in radian; None where a letter has no value.
+
+    A statement for the square of a quantity gives its root; one in degrees gives degrees.
+    """
+    try:
+        worked = work_out(statement.right, values)
+        if isinstance(statement.left, Power):
+            worked **= 1.0 / work_out(statement.left.exponent, values)
+    except (KeyError, ValueError, ZeroDivisionError, OverflowError):
+        return None
+    return math.degrees(worked) if unit == "deg" else worked
 
 
 def letters_in(node: Node) -> tuple[str, ...]:
@@ -532,7 +572,7 @@ def letters_in(node: Node) -> tuple[str, ...]:
         case Power():
             found = (*letters_in(node.base), *letters_in(node.exponent))
         case Function():
-            found = letters_in(node.argument)
+            found = (*letters_in(node.argument), *(() if node.power is None else letters_in(node.power)))
     return tuple(dict.fromkeys(found))
 
 

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from railwright.figures.scene import Scene
     from railwright.study import Study
 
-__all__ = ["KINDS", "WITH_BLANK", "WITH_QUANTITIES", "draw"]
+__all__ = ["KINDS", "WITH_BLANK", "WITH_QUANTITIES", "caption_at", "draw", "why_not"]
 
 Standard: TypeAlias = Literal["iec", "ieee"]
 Form: TypeAlias = Literal["diamond", "in-line"]
@@ -76,8 +76,9 @@ def draw(
     Raises
     ------
     ValueError
-        If there is no such kind, standard, form or convention, an option doesn't belong to the kind, or the supply
-        can't be drawn so.
+        If there is no such kind, standard, form or convention.
+    NotDrawn
+        If an option doesn't belong to the kind, or the supply can't be drawn so.
     """
     if kind not in KINDS:
         raise ValueError(f'There is no figure of kind "{kind}". Allowed: {", ".join(KINDS)}.')
@@ -88,16 +89,17 @@ def draw(
     ):
         if given not in allowed:
             raise ValueError(f'{key} "{given}" is not known. Allowed: {", ".join(allowed)}.')
+    # Imported late: a figure needs numpy, the other commands' `--help` doesn't.
+    from railwright.figures.copier import black_and_white
+    from railwright.figures.drawing import NotDrawn
+
     for option, is_given, kinds in (
         ("blank", blank, WITH_BLANK),
         ("quantities", bool(quantities), WITH_QUANTITIES),
         ("compare", compare is not None, ("waveforms",)),
     ):
         if is_given and kind not in kinds:
-            raise ValueError(f'A figure of kind "{kind}" takes no {option}. Kinds that do: {", ".join(kinds)}.')
-    # Imported late: a figure needs numpy, the other commands' `--help` doesn't.
-    from railwright.figures.copier import black_and_white
-
+            raise NotDrawn(f'A figure of kind "{kind}" takes no {option}. Kinds that do: {", ".join(kinds)}.')
     if kind in ("board", "schematic", "path"):
         from railwright.figures import board
 
@@ -109,6 +111,20 @@ def draw(
             scene = board.path_scene(study, degrees, standard=standard, form=form, convention=convention)
         return black_and_white(scene) if copier else scene
     return _chart(study, kind, tuple(quantities), compare=compare, blank=blank, copier=copier)
+
+
+def caption_at(study: Study, degrees: float, convention: Convention = "conventional") -> str:
+    """What happens at one instant, in words: see `railwright.figures.instant.caption_at`."""
+    from railwright.figures import instant
+
+    return instant.caption_at(study, degrees, convention)
+
+
+def why_not(study: Study, degrees: float) -> tuple[str, ...]:
+    """Why each other diode doesn't conduct at one instant: see `railwright.figures.instant.why_not`."""
+    from railwright.figures import instant
+
+    return instant.why_not(study, degrees)
 
 
 def _chart(
@@ -132,6 +148,10 @@ def _chart(
     if kind == "start-up":
         return start_up.start_up(study, start_up.begun_by(study), copier=copier)
     from railwright.figures import validity
+    from railwright.figures.drawing import NotDrawn
 
-    scene = validity.validity(study)
+    try:
+        scene = validity.validity(study)
+    except ValueError as none_applies:
+        raise NotDrawn(str(none_applies)) from none_applies
     return black_and_white(scene) if copier else scene

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from railwright.figures import caption
 from railwright.figures.axes import MINUS
 from railwright.figures.copier import black_and_white
+from railwright.figures.instant import caption_at
 from railwright.figures.path import conduction_path, with_path
 from railwright.figures.rows import BY_HAND, designators, mains_periods, reservoir, rows_of
 from railwright.figures.scene import (
@@ -321,7 +322,8 @@ def path_scene(study: Study, degrees: float | None, *, standard: Standard, form:
     blocking = _blocked_at(study, degrees)
     path = conduction_path(drawing, study.currents_at(degrees), blocking=blocking, convention=convention)
     scene = with_path(drawing, path)
-    return replace(scene, description=f"{scene.description} {caption.describe_path(study, degrees)}".strip())
+    words = (scene.description, caption.describe_path(study, degrees), caption_at(study, degrees, convention))
+    return replace(scene, description=" ".join(filter(None, words)))
 
 
 def _middle(interval: ConductionInterval) -> float:

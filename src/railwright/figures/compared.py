@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from railwright.figures.drawing import NotDrawn
 from railwright.figures.rows import Curve, Row, mains_periods, wave
 from railwright.quantities import format_quantity
 from railwright.supply import parts
@@ -36,11 +37,11 @@ def with_second(rows: Sequence[Row], study: Study, other: Study) -> tuple[Row, .
 
     Raises
     ------
-    ValueError
+    NotDrawn
         If the two have different mains frequencies or periods: their curves have no common axis.
     """
     if abs(study.period - other.period) > 1e-9 * study.period or mains_periods(study) != mains_periods(other):
-        raise ValueError(
+        raise NotDrawn(
             f"The second study has a period of {format_quantity(other.period, 's')}, the first of "
             f"{format_quantity(study.period, 's')}: waveforms are laid over each other over one common period."
         )

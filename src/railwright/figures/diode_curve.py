@@ -10,6 +10,7 @@ import numpy as np
 from railwright.figures.axes import Scale, round_step, tick_label, ticks_between
 from railwright.figures.chart import SMALL, TEXT, Chart, Entry, finished, key_line, shown_unit
 from railwright.figures.copier import black_and_white
+from railwright.figures.drawing import NotDrawn
 from railwright.figures.rows import CURRENT, DIGITS, PATH, designators, reading_value, wave
 from railwright.figures.scene import INK, Box, Circle, Copier, Item, Line, Pen, Rectangle, Scene, Text
 from railwright.quantities import format_quantity
@@ -41,14 +42,14 @@ def diode_curve(study: Study, *, copier: bool = False) -> Scene:
 
     Raises
     ------
-    ValueError
+    NotDrawn
         If the supply has no diode.
     """
     from railwright.network.diodes import physical_law
 
     names = designators(study, "D")
     if not names:
-        raise ValueError("This supply has no diode, so there is no curve to draw.")
+        raise NotDrawn("This supply has no diode, so there is no curve to draw.")
     name = names[0]
     diode = diode_of(study, name)
     law = physical_law(diode)

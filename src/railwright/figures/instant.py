@@ -175,8 +175,8 @@ def _source_words(study: Study, degrees: float) -> str:
         between = format_quantity(phases[order[0]] - phases[order[2]], "V", digits=DIGITS)
         return f"Phase {order[0]} is highest, phase {order[2]} lowest, {between} apart."
     if "secondary_a" in voltages and "secondary_b" in voltages:
-        words = [compared(end, voltages[f"secondary_{end}"], "the tap") for end in ("a", "b")]
-        both = f"{words[0]}, {words[1]}."
+        halves = [compared(end, voltages[f"secondary_{end}"], "the tap") for end in ("a", "b")]
+        both = f"{halves[0]}, {halves[1]}."
         return both[:1].upper() + both[1:] if both.startswith("the") else both
     if "secondary" in voltages:
         return compared("a", voltages["secondary"], "b") + "."

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from railwright.figures.axes import Scale
 from railwright.figures.chart import SMALL, Chart, Entry, finished, key_line, shown_unit
 from railwright.figures.copier import black_and_white
+from railwright.figures.drawing import NotDrawn
 from railwright.figures.rows import (
     CURRENT,
     DIGITS,
@@ -68,11 +69,11 @@ def model_ladder(
 
     Raises
     ------
-    ValueError
+    NotDrawn
         If there isn't a single study.
     """
     if not studies:
-        raise ValueError("No model has an answer for this supply, so there is nothing to compare.")
+        raise NotDrawn("No model has an answer for this supply, so there is nothing to compare.")
     any_study = next(iter(studies.values()))
     # Behind a regulator the models hardly differ: the reservoir before it tells them apart.
     load = reservoir(any_study)

@@ -10,6 +10,7 @@ import numpy as np
 
 from railwright.figures.chart import SMALL, TEXT, finished
 from railwright.figures.copier import black_and_white
+from railwright.figures.drawing import NotDrawn
 from railwright.figures.rows import CURRENT, DIGITS, LOAD, SECONDARY, mains_periods, place_name, reservoir, wave
 from railwright.figures.scene import (
     INK,
@@ -84,7 +85,7 @@ def channels(study: Study, quantities: tuple[str, ...] = ()) -> tuple[Channel, .
 
     Raises
     ------
-    ValueError
+    NotDrawn
         If there are more than two, or the supply has no such waveform.
     """
     coupled: dict[str, str] = {}
@@ -94,7 +95,7 @@ def channels(study: Study, quantities: tuple[str, ...] = ()) -> tuple[Channel, .
         coupled = {f"{probe.name}.voltage": "AC" if probe.instrument == "scope-ac" else "DC" for probe in scopes}
         chosen = tuple(coupled) or (f"{reservoir(study)}.voltage",)
     if len(chosen) > _MOST_CHANNELS:
-        raise ValueError(f"A screen shows {_MOST_CHANNELS} channels; asked for are {len(chosen)}: {', '.join(chosen)}.")
+        raise NotDrawn(f"A screen shows {_MOST_CHANNELS} channels; asked for are {len(chosen)}: {', '.join(chosen)}.")
     return tuple(
         _channel(study, f"CH{number}", quantity, coupled.get(quantity, "DC"))
         for number, quantity in enumerate(chosen, start=1)
@@ -105,7 +106,7 @@ def _channel(study: Study, name: str, quantity: str, coupling: str) -> Channel:
     found = wave(study, quantity)
     if found is None:
         known = getattr(study, "quantities", ())
-        raise ValueError(f'This supply has no waveform "{quantity}". It has: {", ".join(known)}.')
+        raise NotDrawn(f'This supply has no waveform "{quantity}". It has: {", ".join(known)}.')
     degrees, values = found
     if coupling == "AC":
         # A coupling capacitor takes off the mean.

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from railwright.figures.axes import Scale
 from railwright.figures.chart import SMALL, Chart, finished, shown_unit
 from railwright.figures.copier import black_and_white
+from railwright.figures.drawing import NotDrawn
 from railwright.figures.rows import CURRENT, DIGITS, LOAD, reading_value, reservoir
 from railwright.figures.scene import Box, Group, Item, Rectangle, Scene, Tag, Text
 from railwright.quantities import format_quantity
@@ -50,17 +51,17 @@ def spectrum(study: Study, places: tuple[str, ...] = (), *, copier: bool = False
 
     Raises
     ------
-    ValueError
+    NotDrawn
         If the source is direct, or the supply has no such quantity.
     """
     frequency = study.supply.mains.frequency
     if frequency is None:
-        raise ValueError("A direct source has no harmonics: its waveforms are level lines.")
+        raise NotDrawn("A direct source has no harmonics: its waveforms are level lines.")
     chosen = places or default_places(study)
     for place in chosen:
         if f"{place}.harmonic_1" not in study.readings:
             known = [name.removesuffix(".harmonic_1") for name in study.readings if name.endswith(".harmonic_1")]
-            raise ValueError(f'This supply has no harmonics of "{place}". It has: {", ".join(known)}.')
+            raise NotDrawn(f'This supply has no harmonics of "{place}". It has: {", ".join(known)}.')
     items: list[Item] = []
     sentences = []
     top = 84.0

@@ -9,6 +9,7 @@ import numpy as np
 from railwright.figures.axes import Scale, round_step, tick_label, ticks_between
 from railwright.figures.chart import SMALL, Chart, Entry, finished, key_line, shown_unit
 from railwright.figures.copier import black_and_white
+from railwright.figures.drawing import NotDrawn
 from railwright.figures.rows import CURRENT, DIGITS, LOAD, place_name, reading_value
 from railwright.figures.scene import INK, Box, Circle, Item, Line, Pen, Point, Scene, Text
 from railwright.figures.typeface import text_width
@@ -44,12 +45,12 @@ def begun_by(study: Study) -> StartUp:
 
     Raises
     ------
-    ValueError
+    NotDrawn
         If the study can't be followed from switch-on.
     """
     begin = getattr(study, "start_up", None)
     if begin is None:
-        raise ValueError("This study knows its steady period alone, not how it is reached from switch-on.")
+        raise NotDrawn("This study knows its steady period alone, not how it is reached from switch-on.")
     begun: StartUp = begin()
     return begun
 
@@ -68,14 +69,14 @@ def start_up(study: Study, begun: StartUp, *, copier: bool = False) -> Scene:
 
     Raises
     ------
-    ValueError
+    NotDrawn
         If the start has neither a load voltage nor a mains current.
     """
     load = "load_positive.voltage" if study.supply.is_dual else "load.voltage"
     mains = "mains_l1.current" if study.supply.mains.phases == 3 else "mains.current"
     found = [(name, curve) for name in (load, mains) if (curve := _curve(begun, name)) is not None]
     if not found:
-        raise ValueError(f'The start knows neither "{load}" nor "{mains}", so there is nothing to draw.')
+        raise NotDrawn(f'The start knows neither "{load}" nor "{mains}", so there is nothing to draw.')
     items: list[Item] = []
     sentences = []
     top = 88.0

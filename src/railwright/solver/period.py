@@ -10,7 +10,7 @@ from railwright.solver.advance import advance
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.failure import STALLED, NoProvableAnswer
-from railwright.solver.pattern import Key, Pattern
+from railwright.solver.pattern import SERIES_TERMS, Key, Pattern
 from railwright.solver.switching import Scale, choose
 
 #: Switching events in one period, per block, beyond which the circuit is said to chatter.
@@ -93,93 +93,139 @@ class Follower:
         for inductor in self.equations.inductors:
             states[self.equations.layout.states[inductor.name]] = 1e-3 * flux / inductor.inductance
 
-    def follow(self, dynamic: Array, *, record: bool = False, linearise: bool = True, key: Key | None = None) -> Run:
-        """One period from the dynamic state `dynamic` at the rising zero of the mains."""
-        equations, layout = self.equations, self.equations.layout
-        count = layout.dynamic
-        state = equations.forcing(0.0)
-        state[:count] = dynamic
-        rings = count > 1 or max(layout.orders, default=1) > 1 or layout.ramp is not None
-        key = (0, *(key or self.key)[1:])
-        self.scale.grow(state)
-        pattern, entered = choose(equations, key, state, self.scale)
-        jacobian = pattern.entry[:count, :count].copy()
-        jumps: list[float] = []
-        if np.any(np.abs(entered - state) > 1e-9 * np.maximum(self.scale.states, 1e-12)):
-            jumps.append(0.0)
-        state = entered
-        coarsest = RECORDED if record else 0
-        time, grade, events, grazing = 0.0, coarsest, 0, False
-        stretches: list[Stretch] = []
-        limit = _EVENTS_PER_BLOCK * (len(equations.blocks) + 1) * equations.network.mains_periods
-        for number in range(1, len(equations.boundaries)):
-            boundary = equations.boundaries[number]
-            while True:
-                times: list[float] = [0.0]
-                states: list[Array] = [state]
-                tolerances = self.scale.tolerances(pattern.guards, pattern.noise)
-                after, elapsed, failing, grade = advance(
-                    pattern.ladder, pattern.motion, pattern.guards, pattern.guard_rates, state, boundary - time,
-                    equations.cell, tolerances, grade, coarsest, rings, times, states,
-                )  # fmt: skip
-                if linearise:
-                    jacobian = self._carry(pattern, elapsed) @ jacobian
-                if record and elapsed > 0.0:
-                    stretches.append(Stretch(pattern=pattern, times=time + np.array(times), states=np.array(states)))
-                for seen in states:
-                    self.scale.grow(seen)
-                time += elapsed
-                state = after
-                if failing < 0:
-                    break
-                events += 1
-                if events > limit:
-                    angle = 360.0 * time / equations.period * equations.network.mains_periods
-                    raise NoProvableAnswer(STALLED.format(events=limit, angle=angle % 360.0))
-                guard, rate = pattern.guards[failing], float(pattern.guard_rates[failing] @ state)
-                following, entered = choose(equations, self._moved(pattern, failing, state), state, self.scale)
-                if linearise:
-                    before = (following.entry @ (pattern.motion @ state))[:count]  # as the entry lets it through
-                    behind = (following.motion @ entered)[:count]
-                    projector = following.entry[:count, :count]
-                    jacobian_after = projector @ jacobian
-                    steady = 1e4 * self.scale.tolerances(pattern.guard_rates, pattern.rate_noise)[failing]
-                    if abs(rate) > steady:
-                        slide = before - behind
-                        jacobian_after -= np.outer(slide, guard[:count] @ jacobian) / rate
-                    else:
-                        grazing = True
-                    jacobian = jacobian_after
-                if np.any(np.abs(entered - state) > 1e-9 * np.maximum(self.scale.states, 1e-12)):
-                    jumps.append(time)
-                pattern, state = following, entered
-                grade = len(pattern.ladder) - 1
-                if boundary - time <= 1e-15 * equations.period:
-                    break
-            time = boundary
-            state = np.concatenate([state[:count], equations.forcing(boundary)[count:]])
-            if number < len(equations.boundaries) - 1:
-                following, entered = choose(equations, (number, *pattern.key[1:]), state, self.scale)
-                if linearise:
-                    jacobian = following.entry[:count, :count] @ jacobian
-                if np.any(np.abs(entered - state) > 1e-9 * np.maximum(self.scale.states, 1e-12)):
-                    jumps.append(time)
-                pattern, state = following, entered
-                grade = len(pattern.ladder) - 1
-        self.key = pattern.key
-        return Run(
-            end=state,
-            key=pattern.key,
-            jacobian=jacobian,
-            stretches=tuple(stretches),
-            jumps=tuple(jumps),
-            grazing=grazing,
-            events=events,
-        )
+    def follow(
+        self,
+        dynamic: Array,
+        *,
+        record: bool = False,
+        linearise: bool = True,
+        key: Key | None = None,
+        start: float = 0.0,
+    ) -> Run:
+        """One period from the dynamic state `dynamic`, or what is left of it from `start` on.
 
-    def _moved(self, pattern: Pattern, failing: int, state: Array) -> Key:
+        Parameters
+        ----------
+        dynamic : array (dynamic,)
+            z at the start.
+        start : float
+            Time since the rising zero of the mains. [s]
+        """
+        equations = self.equations
+        state = equations.forcing(start)
+        state[: equations.layout.dynamic] = dynamic
+        self.scale.grow(state)
+        first = equations.stretch_of(start)
+        journey = _Journey(follower=self, time=start, coarsest=RECORDED if record else 0, record=record)
+        journey.begin((first, *(key or self.key)[1:]), state, linearise=linearise)
+        for number in range(first + 1, len(equations.boundaries)):
+            journey.go_to(equations.boundaries[number])
+            if number < len(equations.boundaries) - 1:
+                journey.enter_stretch(number)
+        self.key = journey.pattern.key
+        return journey.run()
+
+
+@dataclass
+class _Journey:
+    """Where a run has got to; every method takes it one step further."""
+
+    follower: Follower
+    time: float  # [s]
+    coarsest: int
+    record: bool
+    pattern: Pattern = field(init=False)
+    state: Array = field(init=False)
+    jacobian: Array | None = None
+    grade: int = 0
+    events: int = 0
+    grazing: bool = False
+    jumps: list[float] = field(default_factory=list)
+    stretches: list[Stretch] = field(default_factory=list)
+
+    def begin(self, key: Key, state: Array, *, linearise: bool) -> None:
+        """Choose the first pattern."""
+        count = self.follower.equations.layout.dynamic
+        if linearise:
+            self.jacobian = np.eye(count)
+        self.grade = self.coarsest
+        self._enter(key, state)
+        if linearise:
+            self.jacobian = self.pattern.entry[:count, :count].copy()
+
+    def _enter(self, key: Key, state: Array) -> None:
+        """Choose the pattern that holds from here, and note a jump on the way in."""
+        scale = self.follower.scale
+        self.pattern, self.state = choose(self.follower.equations, key, state, scale)
+        if np.any(np.abs(self.state - state) > 1e-9 * np.maximum(scale.states, 1e-12)):
+            self.jumps.append(self.time)
+
+    def go_to(self, boundary: float) -> None:
+        """Follow the circuit, switching where guards fail, to a known instant."""
+        equations, scale = self.follower.equations, self.follower.scale
+        layout = equations.layout
+        rings = layout.dynamic > 1 or max(layout.orders, default=1) > 1 or layout.ramp is not None
+        limit = _EVENTS_PER_BLOCK * (len(equations.blocks) + 1) * equations.network.mains_periods
+        while boundary - self.time > 1e-15 * equations.period:
+            pattern = self.pattern
+            times: list[float] = [0.0]
+            states: list[Array] = [self.state]
+            self.state, elapsed, failing, self.grade = advance(
+                pattern.ladder, pattern.motion, pattern.guards, pattern.guard_rates, self.state, boundary - self.time,
+                equations.cell, scale.tolerances(pattern.guards, pattern.noise), self.grade, self.coarsest, rings,
+                times, states,
+            )  # fmt: skip
+            if self.jacobian is not None:
+                self.jacobian = self._carry(elapsed) @ self.jacobian
+            if self.record and elapsed > 0.0:
+                self.stretches.append(
+                    Stretch(pattern=pattern, times=self.time + np.array(times), states=np.array(states))
+                )
+            for seen in states:
+                scale.grow(seen)
+            self.time += elapsed
+            if failing < 0:
+                break
+            self.events += 1
+            if self.events > limit:
+                angle = 360.0 * self.time / equations.period * equations.network.mains_periods
+                raise NoProvableAnswer(STALLED.format(events=limit, angle=angle % 360.0))
+            self._switch(failing)
+        self.time = boundary
+        count = layout.dynamic
+        self.state = np.concatenate([self.state[:count], equations.forcing(boundary)[count:]])
+
+    def enter_stretch(self, number: int) -> None:
+        """Pass a known instant: the schedule's next stretch begins."""
+        count = self.follower.equations.layout.dynamic
+        self._enter((number, *self.pattern.key[1:]), self.state)
+        if self.jacobian is not None:
+            self.jacobian = self.pattern.entry[:count, :count] @ self.jacobian
+        self.grade = len(self.pattern.ladder) - 1
+
+    def _switch(self, failing: int) -> None:
+        """Leave the pattern through a failing guard; a change of the state shifts the instant as well."""
+        pattern, state = self.pattern, self.state
+        scale, count = self.follower.scale, self.follower.equations.layout.dynamic
+        guard, rate = pattern.guards[failing], float(pattern.guard_rates[failing] @ state)
+        self._enter(self._moved(failing), state)
+        if self.jacobian is not None:
+            following = self.pattern
+            carried = following.entry[:count, :count] @ self.jacobian
+            steady = 1e4 * scale.tolerances(pattern.guard_rates, pattern.rate_noise)[failing]
+            if abs(rate) > steady:
+                before = (following.entry @ (pattern.motion @ state))[:count]  # as the entry lets it through
+                behind = (following.motion @ self.state)[:count]
+                carried -= np.outer(before - behind, guard[:count] @ self.jacobian) / rate
+            else:
+                self.grazing = True
+            self.jacobian = carried
+        self.grade = len(self.pattern.ladder) - 1
+
+    def _moved(self, failing: int) -> Key:
         """The pattern's key with every block moved whose guard fails at this instant: a bridge switches as one."""
-        tolerance = 10.0 * self.scale.tolerances(pattern.guards, pattern.noise)
+        pattern, state = self.pattern, self.state
+        tolerance = 10.0 * self.follower.scale.tolerances(pattern.guards, pattern.noise)
         together = (np.abs(pattern.guards @ state) <= tolerance) & (pattern.guard_rates @ state < 0.0)
         together[failing] = True
         key = list(pattern.key)
@@ -187,22 +233,37 @@ class Follower:
             key[1 + pattern.owners[g]] = int(pattern.targets[g])
         return tuple(key)
 
-    def _carry(self, pattern: Pattern, elapsed: float) -> Array:
+    def _carry(self, elapsed: float) -> Array:
         """exp(M elapsed), dynamic part, put together from the ladder."""
-        count = self.equations.layout.dynamic
-        carry = np.eye(count)
-        left, step = elapsed, self.equations.cell
+        equations = self.follower.equations
+        count = equations.layout.dynamic
+        carry: Array = np.eye(count)
+        left, step = elapsed, equations.cell
         if not count:
             return carry
-        for exponential in pattern.ladder:
+        for exponential in self.pattern.ladder:
             block = exponential[:count, :count]
             while left >= step:
                 carry = block @ carry
                 left -= step
             step *= 0.5
-        rest = pattern.motion[:count, :count] * left
-        total = np.eye(count)
-        for order in range(14, 0, -1):
-            total = np.eye(count) + rest @ total / order
+        rest = self.pattern.motion[:count, :count] * left
+        identity: Array = np.eye(count)
+        total: Array = identity
+        for order in range(SERIES_TERMS, 0, -1):
+            total = identity + rest @ total / order
         result: Array = total @ carry
         return result
+
+    def run(self) -> Run:
+        """What has happened."""
+        count = self.follower.equations.layout.dynamic
+        return Run(
+            end=self.state,
+            key=self.pattern.key,
+            jacobian=self.jacobian if self.jacobian is not None else np.zeros((count, count)),
+            stretches=tuple(self.stretches),
+            jumps=tuple(self.jumps),
+            grazing=self.grazing,
+            events=self.events,
+        )

@@ -1,0 +1,202 @@
+"""The working as data: what is wanted and what it needs, ranked formulas, the check, the course's own conventions."""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+
+import pytest
+
+import railwright
+from railwright.course import Course, read_course, read_course_text
+from railwright.documents import Working, work
+from railwright.readings import UnknownReading
+
+EXAMPLES = Path(__file__).parents[2] / "examples" / "supplies"
+RIPPLE, MEAN = "load.voltage.ripple_peak_to_peak", "load.voltage.mean"
+
+#: 12 V RMS, two drops of 0.7 V, 2200 uF, 100 ohm at 50 Hz: the reference supply of many lessons.
+REFERENCE = """
+title = "Reference"
+mains = { voltage = "12 V", frequency = "50 Hz", source = "generator" }
+rectifier = { circuit = "bridge", diode = { drop = "0.7 V" } }
+filter = [{ capacitor = "2200 uF" }]
+load = { resistance = "100 ohm" }
+"""
+
+
+def of_text(sheet: str, course: Course | None = None, *readings: str, model: str = "textbook") -> Working:
+    study = railwright.solve(railwright.read_text(sheet), model=model)
+    return work(study, course or read_course("uk"), readings)
+
+
+def of_example(name: str, course: str = "uk", *readings: str) -> Working:
+    return work(railwright.solve(railwright.read_sheet(EXAMPLES / f"{name}.toml")), read_course(course), readings)
+
+
+def results(working: Working) -> list[str]:
+    return [step.plain for step in working.steps() if step.kind == "result"]
+
+
+def test_a_working_goes_from_given_to_result_in_lines_that_a_student_writes():
+    """Worked on paper: 12 V x 1.414 = 17.0 V; less 1.4 V is 15.6 V; over 100 ohm 156 mA; over 100 Hz x 2200 uF 0.708 V
+    (the by-hand ripple of the reference supply)."""
+    working = of_text(REFERENCE, None, RIPPLE)
+    assert results(working)[:5] == ["V_0 = 17.0 V", "V_pk = 15.6 V", "f_r = 100 Hz", "I = 156 mA", "V_r = 0.708 V"]
+    ripple = working.section(RIPPLE)
+    lines = [step.plain for step in ripple.worked[0].steps if step.kind in ("formula", "substitution", "result")]
+    assert lines[-3:] == ["V_r = I / (f_r C)", "V_r = 156 mA / (100 Hz × 2200 µF)", "V_r = 0.708 V"]
+
+
+def test_the_exact_value_beside_it_is_that_of_the_reference_supply():
+    """The reference supply's exact ripple, 0.631 V p-p, by an independent solution; by hand 0.708 V is 12 % more."""
+    section = of_text(REFERENCE, None, RIPPLE).section(RIPPLE)
+    assert section.exact == pytest.approx(0.631, abs=0.0005)
+    assert section.closing[0].text == "Exact: 0.631 V. By hand is 12 % too high."
+    assert section.worked[0].difference == pytest.approx(0.708 / 0.631 - 1.0, abs=1e-3)
+
+
+def test_what_is_needed_stands_before_it_and_only_that():
+    """The chain of the ripple: source peak, load peak, ripple frequency."""
+    working = of_text(REFERENCE, None, RIPPLE)
+    assert [section.readings[0] for section in working.sections] == [
+        "secondary.voltage.peak", "load.voltage.peak", "load.voltage.ripple_frequency", RIPPLE,
+    ]  # fmt: skip
+    assert [section.asked for section in working.sections] == [False, False, False, True]
+
+
+def test_each_number_that_goes_in_says_where_it_came_from():
+    section = of_text(REFERENCE, None, RIPPLE).section(RIPPLE)
+    assert section.worked[0].steps[0].plain == "From 2: V_pk = 15.6 V; from 3: f_r = 100 Hz"
+
+
+def test_several_formulas_are_ranked_taught_first_and_then_by_difference():
+    """design.md 6: the course's taught one first, then by size of difference."""
+    course = read_course_text('kind = "course"\nwords = "uk"\nripple_formula = ["ripple-straight-line"]\n')
+    worked = of_text(REFERENCE, course, RIPPLE).section(RIPPLE).worked
+    assert worked[0].formula == "ripple-straight-line"
+    assert [one.standing for one in worked] == ["taught", "not accepted", "not accepted"]
+    sizes = [abs(one.difference) for one in worked[1:]]
+    assert sizes == sorted(sizes)
+
+
+def test_the_taught_ripple_goes_on_into_the_mean():
+    """Exponential: 15.57 V (1 - e^(-10 ms/220 ms)) = 0.692 V, so the mean is 15.57 V - 0.346 V = 15.2 V (paper)."""
+    course = read_course_text('kind = "course"\nwords = "uk"\ndigits = 4\nripple_formula = ["ripple-exponential"]\n')
+    peak = 12.0 * math.sqrt(2.0) - 1.4
+    ripple = peak * (1.0 - math.exp(-0.01 / 0.22))
+    working = of_text(REFERENCE, course, MEAN)
+    assert working.section(MEAN).worked[0].value == pytest.approx(peak - ripple / 2.0, rel=1e-12)
+
+
+def test_the_course_s_drop_is_taken_by_hand_and_only_there():
+    """0.6 V a diode: 16.97 V - 1.2 V = 15.77 V by hand; the exact peak keeps the sheet's 0.7 V, 15.57 V."""
+    course = read_course_text('kind = "course"\nwords = "uk"\ndiode_drop = "0.6 V"\n')
+    working = of_text(REFERENCE, course, "load.voltage.peak")
+    section = working.section("load.voltage.peak")
+    assert section.worked[0].value == pytest.approx(12.0 * math.sqrt(2.0) - 1.2)
+    assert section.exact == pytest.approx(12.0 * math.sqrt(2.0) - 1.4, rel=1e-6)
+    assert any("Diode drop by hand: 0.6 V, the course's; in the exact values 0.7 V" in text for text in
+               working.introduction)  # fmt: skip
+
+
+def test_the_ripple_factor_is_the_one_that_the_course_means():
+    """Some texts take peak to peak over the mean: 0.708 V over 15.22 V is 4.65 %; RMS over the mean is 1.34 %."""
+    rms = of_text(REFERENCE, read_course("uk"))
+    peak_to_peak = of_text(
+        REFERENCE, read_course_text('kind = "course"\nwords = "us"\nripple_factor = "peak-to-peak"\n')
+    )
+    assert rms.section("load.voltage.ripple_factor").heading.startswith("Ripple factor")
+    other = peak_to_peak.section("load.voltage.ripple_ratio")
+    assert other.heading == "Ripple factor at the load: ripple, peak to peak, over the average"
+    assert other.worked[0].value == pytest.approx(0.0465, abs=5e-5)
+    with pytest.raises(KeyError):
+        rms.section("load.voltage.ripple_ratio")
+
+
+def test_diodes_that_work_alike_are_worked_once():
+    working = of_text(REFERENCE)
+    assert working.section("D3.current.peak") is working.section("D1.current.peak")
+    assert working.section("D1.current.peak").heading == "Peak current through D1 to D4"
+
+
+def test_a_negative_rail_says_its_sign_in_a_line_of_its_own():
+    """12-0-12 V, one drop of 0.8 V: 16.17 V on each rail, negative on one."""
+    section = of_example("fog-bell").section("load_negative.voltage.peak")
+    texts = [step.text for step in section.worked[0].steps if step.kind == "note"]
+    assert texts == ["It is negative against 0 V: −16.2 V."]
+    assert section.worked[0].value == pytest.approx(-(12.0 * math.sqrt(2.0) - 0.8))
+
+
+def test_load_and_bleeder_are_taken_together_before_the_current():
+    """24 ohm beside 1 kohm: 23.4 ohm."""
+    working = of_example("signal-lamp", "uk", RIPPLE)
+    assert "R_t = 23.4 Ω" in results(working)
+
+
+def test_the_difference_says_why():
+    """The sentence is the handbook's, without what stands in the line above it."""
+    section = of_text(REFERENCE, None, RIPPLE).section(RIPPLE)
+    assert section.closing[1].kind == "why"
+    assert section.closing[1].text.startswith("The formula lets the capacitor discharge for the whole time")
+
+
+def test_american_pages_have_american_words():
+    for section in of_example("signal-lamp", "us").sections:
+        for text in (section.heading, *(step.text for step in section.closing), *(w.title for w in section.worked)):
+            for word in ("mains", "reservoir", "mean ", "centre", "earth"):
+                assert word not in text.lower(), text
+
+
+def test_a_faulty_circuit_has_exact_values_and_no_formulas():
+    supply = railwright.supply.with_fault(railwright.read_text(REFERENCE), "D2 open")
+    working = work(railwright.solve(supply), read_course("uk"), [MEAN])
+    assert working.sections[0].worked == ()
+    assert "The handbook has no formula for it." in working.sections[0].closing[0].text
+    assert any("The circuit is faulty" in text for text in working.introduction)
+
+
+def test_a_reading_that_nobody_has_is_refused():
+    with pytest.raises(UnknownReading):
+        of_text(REFERENCE, None, "load.voltage.average")
+
+
+def test_every_example_can_be_worked_in_both_courses():
+    """Each substitution leads to the result beneath it, and no number lacks an origin."""
+    for sheet in sorted(EXAMPLES.glob("*.toml")):
+        for course in ("uk", "us"):
+            working = of_example(sheet.stem, course)
+            assert working.sections and working.given and working.cautions
+            for section in working.sections:
+                for worked in section.worked:
+                    assert math.isfinite(worked.value)
+                    assert [step.kind for step in worked.steps].count("result") >= 1
+
+
+def test_the_json_is_plain_data_of_the_same_steps():
+    data = of_text(REFERENCE, None, RIPPLE).to_json()
+    again = json.loads(json.dumps(data, allow_nan=False))
+    assert again == data
+    hand = data["sections"][-1]["hand"][0]
+    assert hand["rounded"] == 0.708
+    assert hand["unit"] == "V"
+    assert {"kind", "plain", "latex"} <= hand["steps"][-1].keys()
+
+
+def test_the_ideal_model_drops_nothing_by_hand_either():
+    """16.97 V on both sides."""
+    section = of_text(REFERENCE, None, "load.voltage.peak", model="ideal").section("load.voltage.peak")
+    assert section.worked[0].value == pytest.approx(12.0 * math.sqrt(2.0))
+    assert section.worked[0].difference_shown == "agrees within 0.05 %"
+
+
+def test_a_page_that_could_lead_somebody_to_build_carries_the_cautions():
+    """The harbour's rule: at most 25 V RMS and 60 V DC are touched; fog-bell and moth-counter lie above."""
+    lamp, bell = of_example("signal-lamp").cautions, of_example("fog-bell").cautions
+    assert any(text.startswith("Mains voltage kills") for text in lamp)
+    assert any("discharge it through a resistor" in text for text in lamp)
+    assert not any("not built by students" in text for text in lamp)
+    assert any("not built by students" in text for text in bell)
+    assert any("not built by students" in text for text in of_example("moth-counter").cautions)
+    assert any(text.startswith("Line voltage kills") for text in of_example("signal-lamp", "us").cautions)
