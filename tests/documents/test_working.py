@@ -54,7 +54,8 @@ def test_the_exact_value_beside_it_is_that_of_the_reference_supply():
     section = of_text(REFERENCE, None, RIPPLE).section(RIPPLE)
     assert section.exact == pytest.approx(0.631, abs=0.0005)
     assert section.closing[0].text == "Exact: 0.631 V. By hand is 12 % too high."
-    assert section.worked[0].difference == pytest.approx(0.708 / 0.631 - 1.0, abs=1e-3)
+    # Both are rounded to three figures: that leaves 0.1 % either way.
+    assert section.worked[0].difference == pytest.approx(0.708 / 0.631 - 1.0, abs=2e-3)
 
 
 def test_what_is_needed_stands_before_it_and_only_that():

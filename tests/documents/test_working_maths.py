@@ -50,10 +50,12 @@ def values_of(formula: Formula, statement: Statement) -> dict[str, float]:
         if name in formula.example.values:
             values.setdefault(letter(other), formula.example.values[name])
     for name, node in statement.auxiliaries:
-        values[name.latex] = work_out(node, values)
+        if set(letters_in(node)) <= values.keys():
+            values[name.latex] = work_out(node, values)
     for name in letters_in(statement.right):
-        if name not in values and name in _AUXILIARIES:
-            values[name] = work_out(read_statement(_AUXILIARIES[name][0]).right, values)
+        explanation = read_statement(_AUXILIARIES[name][0]).right if name in _AUXILIARIES else None
+        if name not in values and explanation is not None and set(letters_in(explanation)) <= values.keys():
+            values[name] = work_out(explanation, values)
     return values
 
 

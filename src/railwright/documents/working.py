@@ -26,6 +26,8 @@ from railwright.documents.working_steps import Section, Standing, Step, Worked, 
 from railwright.handbook import explain, look_up
 from railwright.readings import Reading, split
 from railwright.study import Study
+from railwright.supply.model import Supply
+from railwright.supply.nominal import section_voltage
 
 if TYPE_CHECKING:
     from railwright.figures.scene import Scene
@@ -474,14 +476,27 @@ def _cautions(study: Study) -> Iterable[str]:
 
 
 def _is_beyond_touch(study: Study) -> bool:
-    """Whether a winding or an output of this supply lies above what a class touches."""
+    """Whether a winding without load, or an output of this supply, lies above what a class touches."""
+    if _winding_unloaded(study.supply) > TOUCHED_RMS:
+        return True
     for name in study.readings:
         place, kind, measure = split(name)
-        if kind != "voltage" or place == "mains":
-            continue
-        limit = {"rms": TOUCHED_RMS, "open_rms": TOUCHED_RMS}.get(measure) if place.startswith("secondary") else None
-        if limit is None and measure == "peak" and (place.startswith("load") or place[0] == "C"):
-            limit = TOUCHED_DC
-        if limit is not None and abs(study.readings[name].value or 0.0) > limit:
-            return True
+        if kind == "voltage" and measure == "peak" and (place.startswith("load") or place[0] == "C"):
+            if abs(study.readings[name].value or 0.0) > TOUCHED_DC:
+                return True
     return False
+
+
+def _winding_unloaded(supply: Supply) -> float:
+    """RMS between the ends of the whole winding, or of the source where there is no transformer. [V]"""
+    transformer = supply.transformer
+    one = section_voltage(supply.mains, transformer)
+    if transformer is None:
+        return one
+    if transformer.open_voltage is not None:
+        one = transformer.open_voltage
+    elif transformer.secondary_voltage is not None:
+        one *= 1.0 + (transformer.regulation or 0.0)
+    if supply.mains.phases == 3:
+        return one * math.sqrt(3.0)
+    return one * (2.0 if transformer.secondary in ("centre-tapped", "series") else 1.0)

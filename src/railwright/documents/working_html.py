@@ -40,7 +40,8 @@ p { margin: .5rem 0; }
 .from { color: #333; font-size: .95rem; }
 .lines { margin: .4rem 0 .8rem 1.2rem; overflow-x: auto; overflow-y: hidden; padding: 2px 0; }
 math { font-size: 1.08em; }
-.lines math[display="block"] { display: block math; text-align: left; margin: .35rem 0; width: max-content; }
+.lines math[display="block"], .derivation math[display="block"] {
+  display: block math; text-align: left; margin: .35rem 0; width: max-content; }
 .result { font-weight: 600; }
 .check { border-left: 4px solid #0072b2; padding: .1rem 0 .1rem .7rem; }
 .why { border-left: 4px solid #cc79a7; padding: .1rem 0 .1rem .7rem; }
@@ -50,11 +51,13 @@ th, td { text-align: left; padding: .25rem .9rem .25rem 0; vertical-align: basel
 thead th { border-bottom: 1.5px solid #1a1a1a; }
 tbody th { font-weight: normal; }
 .numbers td, .numbers th + th { text-align: right; white-space: nowrap; }
+.ranking td, .ranking thead th { white-space: nowrap; }
 .scroll { overflow-x: auto; }
 figure { margin: 1rem 0; } figure svg { max-width: 100%; height: auto; }
 figcaption { font-size: .9rem; color: #333; }
 blockquote { margin: 1rem 0; padding: .2rem 1rem; border-left: 4px solid #ccc; color: #333; }
 .derivation { margin: .6rem 0 .6rem 1.2rem; font-size: .95rem; }
+.label { font-weight: 600; margin-bottom: 0; }
 .derivation li { margin: .4rem 0; }
 .cautions { border: 1.5px solid #1a1a1a; padding: .2rem 1.2rem .8rem; margin-top: 2.5rem; }
 .cautions h2 { border: 0; margin-top: .4rem; padding-top: .2rem; }
@@ -153,7 +156,7 @@ def _section(section: Section, maths: Maths) -> Iterator[str]:
     if not section.worked:
         yield from _closing(section.closing)
     if several:
-        yield from _table(("formula", "by hand", "difference", "in this course"), ranking(section), "")
+        yield from _table(("formula", "by hand", "difference", "in this course"), ranking(section), ' class="ranking"')
     if section.chart is not None:
         yield from _figure(section)
     yield "</section>"
@@ -179,10 +182,10 @@ def _worked(worked: Worked, maths: Maths) -> Iterator[str]:
                 yield f"<div{kind}>{maths(lead + step.latex, 'block')}</div>"
             yield "</div>"
     if worked.derivation:
-        yield f"<h4>{DERIVATION_HEADING}</h4>"
+        yield f'<p class="label">{DERIVATION_HEADING}</p>'
         yield '<ol class="derivation">'
         for line in worked.derivation:
-            yield f"<li>{maths(line.latex, 'block')}<br>{escape(line.text)}</li>"
+            yield f"<li>{maths(line.latex, 'block')}{escape(line.text)}</li>"
         yield "</ol>"
 
 

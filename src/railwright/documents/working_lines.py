@@ -11,6 +11,7 @@ from typing import Final
 from railwright.course import Course
 from railwright.documents.working_chain import Calculation, Input
 from railwright.documents.working_maths import (
+    RAISED,
     Letters,
     Name,
     Node,
@@ -30,6 +31,17 @@ from railwright.documents.working_maths import (
 from railwright.documents.working_numbers import Figures, given, is_round, percent, plain_number, result, rounded
 from railwright.documents.working_steps import Step
 from railwright.handbook import Formula
+from railwright.handbook.symbols import (
+    DIODE_DROP,
+    DIODES_IN_PATH,
+    LOAD_MEAN,
+    LOAD_PEAK,
+    LOAD_RMS,
+    RIPPLE,
+    RIPPLE_RMS,
+    SOURCE_PEAK,
+    SOURCE_RMS,
+)
 
 #: Letters that stand in formulas without being quantities of theirs: what each is, and its unit.
 _AUXILIARIES: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
@@ -221,27 +233,50 @@ def _with_unit(value: float, unit: str, figures: Figures) -> Written:
 
 
 def derivation(formula: Formula, course: Course) -> tuple[Step, ...]:
-    """The lines of a formula's derivation, each with its reason, in the course's letters where they can be read."""
-    renamed = {
+    """The lines of a formula's derivation, each with its reason, in the course's letters."""
+    renamed = {letter(symbol.symbol): course.symbol(symbol.name, symbol.symbol) for symbol in _SHARED}
+    renamed |= {
         letter(symbol.symbol): course.symbol(symbol.name, symbol.symbol)
         for symbol in (*formula.quantities, formula.result)
     }
+    steps = []
+    for line in formula.derivation:
+        both = _derived(line.statement, renamed, course)
+        reason = line.reason[:1].upper() + line.reason[1:]
+        steps.append(Step(kind="derivation", text=course.say(reason), latex=both.latex, plain=both.plain))
+    return tuple(steps)
+
+
+#: Quantities whose letters a derivation uses even where its formula hasn't them itself.
+_SHARED: Final = (
+    SOURCE_RMS, SOURCE_PEAK, DIODE_DROP, DIODES_IN_PATH, LOAD_PEAK, LOAD_MEAN, LOAD_RMS, RIPPLE, RIPPLE_RMS,
+)  # fmt: skip
+
+
+def _derived(latex: str, renamed: Mapping[str, str], course: Course) -> Written:
+    """A line of a derivation; one with an integral can't be taken apart, only its letters be exchanged."""
 
     def written(name: Name) -> Written:
         if name.latex[0].isdigit():
             return plain_number(name.latex, course.decimal)
         return own_letter(renamed.get(name.latex, name.latex))
 
-    steps = []
-    for line in formula.derivation:
-        try:
-            statement = read_statement(line.statement)
-            both = write_chain([write(side, written) for side in statement.sides], statement.relations)
-        except NotRead:
-            both = Written(latex=printable(line.statement), plain=roughly(line.statement))
-        reason = line.reason[:1].upper() + line.reason[1:]
-        steps.append(Step(kind="derivation", text=course.say(reason), latex=both.latex, plain=both.plain))
-    return tuple(steps)
+    try:
+        statement = read_statement(latex)
+    except NotRead:
+        # Letters with an index only: a bare V or T may be part of something else.
+        known = sorted((name for name in renamed if "_" in name), key=len, reverse=True)
+        pattern = "|".join(re.escape(name) for name in known)
+        exchanged = re.sub(rf"(?<![A-Za-z\\])(?:{pattern})(?![A-Za-z0-9_{{])", lambda match: renamed[match[0]], latex)
+        return Written(latex=printable(exchanged), plain=_functions_joined(roughly(exchanged)))
+    both = write_chain([write(side, written) for side in statement.sides], statement.relations)
+    return Written(latex=both.latex, plain=_functions_joined(both.plain))
+
+
+def _functions_joined(plain: str) -> str:
+    """v (t) is the voltage at t, no product; and (d / (d t)) v(t) is written dv(t)/dt."""
+    joined = re.sub(r"\b([vi](?:_[A-Za-z]+)?) \(", r"\1(", plain)
+    return re.sub(r"\(d / \(d t\)\) (\S+)", r"d\1/dt", joined)
 
 
 _SIGNS: Final = (
@@ -253,11 +288,14 @@ _SIGNS: Final = (
 
 def roughly(latex: str) -> str:
     """LaTeX of a derivation as plain text, where it holds more than the formulas do: integrals, derivatives."""
-    text = latex
+    text = re.sub(r"\\(?:mathrm|text)\{([^{}]*)\}", r"\1", latex)
     for sign, plain in _SIGNS:
         text = re.sub(re.escape(sign) + r"(?![A-Za-z])", lambda _, plain=plain: plain, text)  # type: ignore[misc]
+    text = re.sub(r"([∫∑])_(\{[^{}]*\}|.)\^(\{[^{}]*\}|.)", r"\1[\2, \3] ", text)
     inner = r"\{((?:[^{}]|\{[^{}]*\})*)\}"
     for _ in range(4):  # fractions inside fractions
         text = re.sub(rf"\\frac{inner}{inner}", r"(\1)/(\2)", text)
         text = re.sub(rf"\\sqrt{inner}", r"√(\1)", text)
-    return re.sub(r"\s+", " ", plain_letter(text.replace("\\,", " "))).strip()
+    text = re.sub(r"\^([0-9])", lambda match: match[1].translate(RAISED), plain_letter(text.replace("\\,", " ")))
+    text = re.sub(r"\s*([=≈≤≥])\s*", r" \1 ", text)
+    return re.sub(r"\s+", " ", re.sub(r"(?<=\w) ?- ?", " − ", text)).strip()

@@ -362,7 +362,12 @@ Letters: TypeAlias = Callable[[Name], Written]
 _NAMES = {"log": (r"\log_{10}", "log10")}
 # How strongly a piece holds together.
 _SUM, _PRODUCT, _POWER, _CLOSED = 1, 2, 3, 4
-_SIGNS: Mapping[Relation, tuple[str, str]] = {"=": ("=", "="), "<=": (r"\le", "≤"), ">=": (r"\ge", "≥"), "≈": (r"\approx", "≈")}
+_SIGNS: Mapping[Relation, tuple[str, str]] = {
+    "=": ("=", "="),
+    "<=": (r"\le", "≤"),
+    ">=": (r"\ge", "≥"),
+    "≈": (r"\approx", "≈"),
+}
 _CONSTANTS = {
     "pi": (r"\pi", "π", math.pi),
     "e": ("e", "e", math.e),
@@ -432,7 +437,7 @@ def _write(node: Node, letters: Letters) -> _Piece:
             latex, plain = _NAMES.get(node.name, (f"\\{node.name}", node.name))
             if node.power is not None:
                 power = _write(node.power, letters)
-                latex, plain = f"{latex}^{{{power.latex}}}", plain + power.plain.translate(_RAISED)
+                latex, plain = f"{latex}^{{{power.latex}}}", plain + power.plain.translate(RAISED)
             return _Piece(latex=latex + inside.latex, plain=plain + inside.plain, strength=_POWER)
         case Group():
             inside = _write(node.inside, letters)
@@ -477,6 +482,8 @@ def _written_product(node: Product, letters: Letters) -> _Piece:
 def _written_quotient(node: Quotient, letters: Letters) -> _Piece:
     above, below = _write(node.above, letters), _write(node.below, letters)
     over, under = above.held(_PRODUCT), below.held(_POWER)
+    if isinstance(node.above, Sum) and len(node.above.terms) == 1:
+        over = above  # a minus before the whole: -t/RC needs no brackets
     gap = " " if len(over.plain) + len(under.plain) > 4 else ""
     plain = f"{over.plain}{gap}/{gap}{under.plain}"
     if node.stacked:
@@ -486,14 +493,14 @@ def _written_quotient(node: Quotient, letters: Letters) -> _Piece:
     return _Piece(latex=latex, plain=plain, strength=_PRODUCT, is_number=above.is_number or below.is_number)
 
 
-_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
+RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
 def _written_power(node: Power, letters: Letters) -> _Piece:
     base, exponent = _write(node.base, letters), _write(node.exponent, letters)
     held = base.held(_CLOSED)
     if isinstance(node.exponent, Number):
-        plain = held.plain + exponent.plain.translate(_RAISED)
+        plain = held.plain + exponent.plain.translate(RAISED)
     else:
         plain = f"{held.plain}^{exponent.held(_CLOSED).plain}"
     latex = f"{held.latex}^{{{exponent.latex}}}"

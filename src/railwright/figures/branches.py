@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from railwright.figures.wire_flow import NO_CURRENT
 from railwright.supply import parts
 from railwright.supply.designators import joined_nodes
 from railwright.supply.model import Element, Load, Supply
@@ -148,7 +149,7 @@ def _loads(supply: Supply) -> tuple[tuple[str, tuple[str, str], Load | None], ..
 
 def _told(branches: list[Branch], feeds: list[Feed]) -> Graph:
     largest = max([branch.current for branch in branches] + [abs(feed.current) for feed in feeds], default=0.0)
-    least = LEAST_SHARE * largest
+    least = max(LEAST_SHARE * largest, NO_CURRENT)
     return Graph(
         branches=tuple(branch for branch in branches if branch.current > least),
         feeds=tuple(feed for feed in feeds if abs(feed.current) > least),

@@ -33,7 +33,7 @@ from railwright.figures.scene import (
 )
 from railwright.figures.symbols import PEN
 from railwright.figures.typeface import text_width
-from railwright.figures.wire_flow import Flow, Spot, wire_flow
+from railwright.figures.wire_flow import NO_CURRENT, Flow, Spot, wire_flow
 from railwright.quantities import format_quantity
 
 Convention = Literal["conventional", "electron"]
@@ -150,7 +150,7 @@ def _carrying(flows: tuple[Flow, ...], convention: Convention) -> tuple[Flow, ..
     largest = max((abs(flow.current) for flow in flows), default=0.0)
     kept = []
     for flow in flows:
-        if largest == 0.0 or abs(flow.current) < SMALLEST_SHARE * largest:
+        if abs(flow.current) < max(SMALLEST_SHARE * largest, NO_CURRENT):
             continue
         backward = (flow.current < 0) != (convention == "electron")
         start, end = (flow.end, flow.start) if backward else (flow.start, flow.end)

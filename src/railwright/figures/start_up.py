@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 import numpy as np
 
-from railwright.figures.axes import Scale, round_step, tick_label, ticks_between
+from railwright.figures.axes import MINUS, Scale, round_step, tick_label, ticks_between
 from railwright.figures.chart import SMALL, Chart, Entry, finished, key_line, shown_unit
 from railwright.figures.copier import black_and_white
 from railwright.figures.drawing import NotDrawn
@@ -147,7 +147,7 @@ def _panel(
     low, high = min(float(values.min()), 0.0), max(float(values.max()), 0.0)
     if not high > low:
         low, high = -1.0, 1.0
-    room = 0.14 * (high - low)
+    room = 0.16 * (high - low)
     factor, shown = shown_unit(max(high, -low), unit)
     up = Scale(
         low=(low - (room if low < 0 else 0.0)) * factor, high=(high + room) * factor, start=box.bottom, end=box.top
@@ -163,7 +163,8 @@ def _panel(
     items.append(Line(points=line, pen=pen))
     peak = int(np.argmax(np.abs(values)))
     at = chart.point(1e3 * float(times[peak]), float(values[peak]) * factor)
-    words = f"peak {format_quantity(float(values[peak]), unit, digits=DIGITS)} at {1e3 * float(times[peak]):.3g} ms"
+    amount = format_quantity(float(values[peak]), unit, digits=DIGITS).replace("-", MINUS)
+    words = f"peak {amount} at {1e3 * float(times[peak]):.3g} ms"
     entries = [Entry(label="from switch-on", pen=pen)]
     sentence = f"{heading} from switch-on: {words.replace('peak ', 'peak of ')}"
     steady = reading_value(study, f"{name}.{'mean' if is_voltage else 'peak'}")
@@ -177,12 +178,13 @@ def _panel(
         sentence += f"; {label}"
         if is_voltage:
             settled = _settled(times, values, steady, study.period)
-            if settled < end:
+            if study.period <= settled < end:
                 items += _settling(chart, settled, box)
                 sentence += f"; within 1 % of it after {format_quantity(settled, 's', digits=DIGITS)}"
     # A voltage that only climbs to its steady value has no peak worth a mark.
-    if not is_voltage or steady is None or abs(float(values[peak])) > (1.0 + _WITHIN) * abs(steady):
-        items += _noted(words, at, box)
+    crest = reading_value(study, f"{name}.peak")
+    if not is_voltage or crest is None or abs(float(values[peak])) > (1.0 + _WITHIN) * abs(crest):
+        items += _noted(words, at, box, below=values[peak] < 0.0)
     items += key_line(entries, box.right, box.top - 10.0)
     if last:
         items.append(Text(at=(box.right, box.bottom + 30.0), text="ms", size=SMALL, anchor="end", bold=True,
@@ -190,13 +192,14 @@ def _panel(
     return items, sentence + "."
 
 
-def _noted(words: str, at: Point, box: Box) -> list[Item]:
-    """A word beside a point, on the side where there is room."""
-    right = at[0] + 14.0 + text_width(words, SMALL, bold=True) < box.right
+def _noted(words: str, at: Point, box: Box, *, below: bool) -> list[Item]:
+    """A word beside a point, outside the curve, on the side where there is room."""
+    right = at[0] + 6.0 + text_width(words, SMALL, bold=True) < box.right
+    y = at[1] + 19.0 if below else at[1] - 9.0
     return [
         Circle(centre=at, radius=4.0, pen=None, fill=INK),
-        Text(at=(at[0] + 12.0 if right else at[0] - 12.0, at[1]), text=words, size=SMALL, bold=True, halo=3.0,
-             baseline="middle", anchor="start" if right else "end"),
+        Text(at=(at[0] + 4.0 if right else at[0] - 4.0, y), text=words, size=SMALL, bold=True, halo=3.0,
+             anchor="start" if right else "end"),
     ]  # fmt: skip
 
 

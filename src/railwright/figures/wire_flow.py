@@ -16,6 +16,8 @@ Spot: TypeAlias = tuple[str, float, float]  # a point of a node; wires that only
 #: Part of the largest current by which the sum at a node may miss zero: less than any ribbon shows. The solver's own
 #: proof is far tighter, but the current of a meter or scope isn't drawn.
 BALANCE = 2e-3
+#: [A] below it a current is rounding; leakage of a silicon diode is more (from memory)
+NO_CURRENT = 1e-9
 #: Kinds whose current follows from the others. A fuse and its winding can't carry two currents.
 _FOLLOWING = ("fuse", "wire", "link")
 
@@ -184,7 +186,7 @@ def _solved(unknown: list[Flow], entering: Mapping[Spot, float], largest: float)
     if missing:
         raise Unbalanced(f"the current can divide in more than one way: give the currents of {', '.join(missing)} too")
     for place, rest in left.items():
-        if abs(rest) > BALANCE * largest:
+        if abs(rest) > max(BALANCE * largest, NO_CURRENT):
             raise Unbalanced(
                 f"the currents miss zero by {abs(rest):.3g} A at {place[0]}: "
                 "give the current of every part at one moment"

@@ -11,6 +11,8 @@ from railwright.supply.model import Load
 
 #: [ohm] Stands for no load where no capacitor holds the output: the limit of a light load.
 LIGHT = 1e9
+#: End of the name of such a stand-in: after switch-off it doesn't count as a load.
+LIGHT_NAME = " light"
 #: [-] Share by which the range of a constant-power load's voltage is widened.
 _WIDER = 0.002
 
@@ -35,7 +37,7 @@ def _add(draft: Draft, name: str, load: Load | None, plus: str, minus: str) -> N
     if load is None or load.kind == "none" or (load.value == 0.0 and load.kind in ("current", "power")):
         carries = []
         if not _is_held(draft) and name != "load_across":
-            draft.add(Resistor(name=f"{name} light", a=a, b=b, resistance=LIGHT))
+            draft.add(Resistor(name=f"{name}{LIGHT_NAME}", a=a, b=b, resistance=LIGHT))
     elif load.kind == "resistance":
         assert load.value is not None
         draft.add(Resistor(name=name, a=a, b=b, resistance=load.value))

@@ -78,7 +78,7 @@ def _moved(pattern: Pattern, guards: np.ndarray) -> Key:
     return tuple(key)
 
 
-def choose(equations: Equations, key: Key, state: Array, scale: Scale) -> tuple[Pattern, Array]:
+def choose(equations: Equations, key: Key, state: Array, scale: Scale, *, jumps_left: int = 3) -> tuple[Pattern, Array]:
     """The pattern that holds from here on, starting the search from `key`, and the state as it enters it.
 
     Raises
@@ -98,6 +98,9 @@ def choose(equations: Equations, key: Key, state: Array, scale: Scale) -> tuple[
                 return _without_idlers(equations, pattern, state, scale), state
             if not pattern.contradictory:
                 jump = _entered(pattern, state, scale)
+                if jump is None and jumps_left:
+                    # Charge or flux jumps through this pattern, and another one takes over at once.
+                    return choose(equations, key, pattern.entry @ state, scale, jumps_left=jumps_left - 1)
             break
         if turn < together and key in seen:
             together = turn

@@ -1,4 +1,4 @@
-"""The conductor: solve once, measure, apply the handbook, pair the columns, say why they differ."""
+"""A supply solved: its readings in columns, its waveforms, its proof."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +21,9 @@ from railwright.readings import HandValue, Reading, define, split, unit_of
 from railwright.solver import NoProvableAnswer, Proof, Solution, prove, solve_tuned
 from railwright.supply import read_sheet, read_text, with_mains, without_load
 from railwright.supply.model import Load, Loads, Supply
+
+if TYPE_CHECKING:
+    from railwright.study.start_up import StartUp
 
 __all__ = ["ConductionInterval", "Readings", "Study", "Waveform", "read_sheet", "read_text", "solve"]
 
@@ -475,6 +478,12 @@ class Study:
         found = {name: float(value) for name, value in zip(names, values[len(waves) :], strict=True)}
         found.update((name, float(value)) for name, value in zip(waves, values, strict=False))
         return found
+
+    def start_up(self) -> StartUp:
+        """This supply from switch-on at its worst angle, at the same model."""
+        from railwright.study.start_up import start_up
+
+        return start_up(self.supply, self.model)
 
     def explain(self, reading: str) -> str:
         """Why by hand and computed differ for a reading."""
