@@ -84,6 +84,6 @@ def test_settings_faults_and_models_are_taken_as_by_every_command(run, filtered)
     """An ideal diode drops nothing: 12.7 V."""
     answer = run("work", filtered, "load.voltage.peak", "--model", "ideal", "--set", "load.resistance=100 ohm")
     assert "V_pk = V_0 − n_D V_F" in answer.out
-    assert "= 12.7 V − 2 × 0 V" in answer.out
+    assert "= 12.73 V − 2 × 0 V" in answer.out
     broken = run("work", filtered, "load.voltage.mean", "--fault", "D2 open")
     assert "The circuit is faulty" in broken.out

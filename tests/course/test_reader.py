@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from railwright.course import Course, CourseError, read_course, read_course_text
+from railwright.course.reader import KEYS
 
 EXAMPLES = Path(__file__).parents[2] / "examples" / "courses"
 START = 'kind = "course"\nwords = "uk"\n'
@@ -139,3 +140,11 @@ def test_any_value_of_any_key_is_read_or_refused_in_a_sentence(key, value):
         read_course_text(f"{START}{key} = {value}\n")
     except CourseError as error:
         assert all(fault.problem for fault in error.faults)
+
+
+def test_the_page_about_courses_has_an_entry_for_every_key_and_shows_the_example_as_it_is():
+    """docs/courses.md."""
+    page = (EXAMPLES.parents[1] / "docs" / "courses.md").read_text("utf-8")
+    for key in KEYS:
+        assert f"`{key}`" in page
+    assert f"```toml\n{(EXAMPLES / 'harbour-class.toml').read_text('utf-8')}```" in page

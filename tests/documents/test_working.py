@@ -11,6 +11,8 @@ import pytest
 import railwright
 from railwright.course import Course, read_course, read_course_text
 from railwright.documents import Working, work
+from railwright.documents.working_chain import Chain
+from railwright.handbook import by_hand
 from railwright.readings import UnknownReading
 
 EXAMPLES = Path(__file__).parents[2] / "examples" / "supplies"
@@ -46,7 +48,7 @@ def test_a_working_goes_from_given_to_result_in_lines_that_a_student_writes():
     assert results(working)[:5] == ["V_0 = 17.0 V", "V_pk = 15.6 V", "f_r = 100 Hz", "I = 156 mA", "V_r = 0.708 V"]
     ripple = working.section(RIPPLE)
     lines = [step.plain for step in ripple.worked[0].steps if step.kind in ("formula", "substitution", "result")]
-    assert lines[-3:] == ["V_r = I / (f_r C)", "V_r = 156 mA / (100 Hz × 2200 µF)", "V_r = 0.708 V"]
+    assert lines[-3:] == ["V_r = I / (f_r C)", "V_r = 155.7 mA / (100 Hz × 2200 µF)", "V_r = 0.708 V"]
 
 
 def test_the_exact_value_beside_it_is_that_of_the_reference_supply():
@@ -69,7 +71,18 @@ def test_what_is_needed_stands_before_it_and_only_that():
 
 def test_each_number_that_goes_in_says_where_it_came_from():
     section = of_text(REFERENCE, None, RIPPLE).section(RIPPLE)
-    assert section.worked[0].steps[0].plain == "From 2: V_pk = 15.6 V; from 3: f_r = 100 Hz"
+    assert section.worked[0].steps[0].plain == "From 2: V_pk = 15.57 V; from 3: f_r = 100 Hz"
+
+
+def test_whoever_checks_a_line_on_a_calculator_gets_its_last_figure():
+    """Half-wave example: 16.97 V + 16.27 V is 33.2 V (33.24), where 17.0 V + 16.3 V would be 33.3 V. Where one more
+    figure isn't enough the line says so."""
+    piv = of_example("half-wave").section("D1.reverse_voltage.peak").worked[0]
+    assert "V_PIV = 16.97 V + 16.27 V" in [step.plain for step in piv.steps]
+    assert not any(step.kind == "note" for step in piv.steps)
+    for step in of_example("signal-lamp").steps():
+        if step.kind == "note":
+            assert step.text.startswith("The numbers as shown in this line would give")
 
 
 def test_several_formulas_are_ranked_taught_first_and_then_by_difference():
@@ -201,3 +214,31 @@ def test_a_page_that_could_lead_somebody_to_build_carries_the_cautions():
     assert any("not built by students" in text for text in bell)
     assert any("not built by students" in text for text in of_example("moth-counter").cautions)
     assert any(text.startswith("Line voltage kills") for text in of_example("signal-lamp", "us").cautions)
+
+
+def test_without_conventions_of_its_own_a_course_gets_the_handbook_s_values():
+    """Two roads: the chain worked step by step from the sheet, and the handbook's own working by hand."""
+    for sheet in sorted(EXAMPLES.glob("*.toml")):
+        supply = railwright.read_sheet(sheet)
+        chain = Chain(supply, "textbook", read_course("uk"))
+        assert chain.results == by_hand(supply, "textbook")
+        for result in chain.results:
+            worked = {c.method.id: c.sign * c.unrounded for c in chain.calculations(result.reading)}
+            assert worked[result.formula] == pytest.approx(result.value, rel=1e-9)
+
+
+def test_what_is_given_is_what_the_sheet_and_the_circuit_say():
+    """examples/supplies/signal-lamp.toml: 18 V, 0.8 V, 60 Hz, 24 ohm, 1 kohm, 4700 uF; two diodes in a bridge's path,
+    two pulses, two pairs of diodes; 1.8 is the rating rule's factor."""
+    given = [step.value for step in of_example("signal-lamp").given]
+    assert given == [18.0, 0.8, 2.0, 60.0, 2.0, 24.0, 1000.0, 4700e-6, 2.0, 1.8]
+
+
+def test_a_circuit_without_formulas_still_shows_its_exact_values():
+    """A bench supply of 12 V on 100 ohm, no diodes: 12 V, 0.12 A."""
+    working = of_text(
+        'mains = { voltage = "12 V", waveform = "dc" }\nrectifier = { circuit = "none" }\n'
+        'load = { resistance = "100 ohm" }\n'
+    )
+    assert [section.exact for section in working.sections] == pytest.approx([12.0, 0.0, 0.12])
+    assert any("no formulas for this circuit" in text for text in working.introduction)

@@ -242,7 +242,7 @@ def test_a_blank_screen_keeps_its_settings_to_itself() -> None:
         for item in blank.items
         for leaf in leaves(item)
         if "curve" in getattr(leaf, "tag", full.items[0].tag).classes
-    ]  # noqa: E501
+    ]
     assert "Blank screen" in blank.description
 
 

@@ -14,6 +14,7 @@ from railwright.cli.pictures import figure
 from railwright.cli.questions import find, table
 from railwright.cli.sheets import new
 from railwright.cli.solving import solve, waveforms
+from railwright.cli.switching import discharge, inrush
 from railwright.cli.working import work
 
 _CAUTION = (
@@ -31,7 +32,7 @@ def railwright() -> None:
     """
 
 
-for _command in (new, solve, waveforms, table, find, work, figure, formulas):
+for _command in (new, solve, waveforms, table, find, inrush, discharge, work, figure, formulas):
     railwright.add_command(_command)
 
 

@@ -26,6 +26,9 @@ _MEANT = (
     ("railwright.variation.keys", "CannotVary", BAD_INPUT),
     ("railwright.figures.export", "MissingExtra", BAD_INPUT),
     ("railwright.jobs", "CannotWrite", BAD_INPUT),
+    ("railwright.parts", "PartError", BAD_INPUT),
+    ("railwright.parts", "UnknownPart", BAD_INPUT),
+    ("railwright.parts", "UnsuitablePart", BAD_INPUT),
     ("railwright.solver", "NoProvableAnswer", NOT_PROVED),
     ("railwright.network", "NotSolvedYet", NOT_PROVED),
 )

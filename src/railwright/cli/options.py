@@ -37,7 +37,15 @@ class Asked:
 
 def solving(command: Command) -> Command:
     """Give a command the sheet and the options of all that solve; it gets them as one `Asked`, named `asked`."""
+    return _solving_at("textbook", command)
 
+
+def solving_at_physical(command: Command) -> Command:
+    """The same for commands that take the parts as real as they come unless told otherwise."""
+    return _solving_at("physical", command)
+
+
+def _solving_at(model: str, command: Command) -> Command:
     @functools.wraps(command)
     def gathered(**words: Any) -> Any:
         asked = Asked(
@@ -54,7 +62,7 @@ def solving(command: Command) -> Command:
     options = [
         click.argument("sheet"),
         click.option(
-            "--model", type=click.Choice(MODELS), default="textbook", show_default=True, help="How real the parts are."
+            "--model", type=click.Choice(MODELS), default=model, show_default=True, help="How real the parts are."
         ),
         click.option(
             "--set",

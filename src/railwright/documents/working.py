@@ -32,6 +32,8 @@ from railwright.supply.nominal import section_voltage
 if TYPE_CHECKING:
     from railwright.figures.scene import Scene
 
+#: What is shown of a circuit that no book has formulas for.
+_STANDING_ALONE = ("load.voltage.mean", "load.voltage.ripple_peak_to_peak", "load.current.mean")
 _OPENING = re.compile(r"Too (?:high|low) by [^(]*\([^)]*\): ")
 #: Readings that a study only makes by solving the supply anew.
 _FURTHER_SOLVES = (
@@ -103,6 +105,8 @@ class _Assembly:
         self.given: dict[tuple[str, float], _Given] = {}
 
     def working(self, readings: tuple[str, ...]) -> Working:
+        if not readings and not self.chain.readings:
+            readings = tuple(name for name in _STANDING_ALONE if name in self.study.readings)
         wanted = self._in_order(self._asked(readings) if readings else self._everything())
         for number, group in enumerate(wanted, start=1):
             self.numbers.update({reading: number for reading in group.readings if reading not in self.numbers})
@@ -407,7 +411,7 @@ class _Assembly:
         course, study, figures = self.course, self.study, figures_of(self.course)
         carried = "each result is rounded before it goes on"
         if course.rounding == "final":
-            carried = "each result is shown rounded and carried on in full"
+            carried = "results go on in full, shown with one figure more"
         emf = ", ".join(f"{place} {given(value, 'V', figures).plain}" for place, value in study.emf.items())
         sentences = [
             f"Course: {course.title or course.words.upper()}. {course.digits} significant figures; {carried}.",

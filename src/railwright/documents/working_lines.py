@@ -99,16 +99,22 @@ def input_letter(known: Input, course: Course) -> Written:
 
 
 def input_value(known: Input, course: Course) -> Written:
-    """The number that goes in: of the sheet as typed there, a result as rounded by the course."""
+    """The number that goes in: of the sheet as typed there, a result as the course carries it on."""
     if known.origin is None:
         return given(known.value, known.symbol.unit, figures_of(course))
-    return result_value(known.origin, course)
+    return result_value(known.origin, course, digits=carried_digits(course))
 
 
-def result_value(calculation: Calculation, course: Course) -> Written:
-    """The size of a result, to the course's digits."""
+def carried_digits(course: Course) -> int:
+    """Digits of a result where it goes on: one more than it is rounded to, so that the line's last figure comes out."""
+    return course.digits + (0 if course.rounding == "each" else 1)
+
+
+def result_value(calculation: Calculation, course: Course, *, digits: int | None = None) -> Written:
+    """The size of a result, to the course's digits if no others are asked for."""
     unit, from_exact = calculation.method.result.unit, _is_from_exact(calculation, course)
-    return result(calculation.unrounded, unit, figures_of(course), from_exact=from_exact)
+    figures = Figures(digits=digits or course.digits, decimal=course.decimal)
+    return result(calculation.unrounded, unit, figures, from_exact=from_exact)
 
 
 def _is_from_exact(calculation: Calculation, course: Course) -> bool:
@@ -153,7 +159,34 @@ def lines(calculation: Calculation, course: Course) -> Iterator[Step]:
     if numbers and given_by_statement is not None and _is_near(given_by_statement, calculation.unrounded):
         put_in = write_chain([sides[0], write(statement.right, _numeric(numbers, course))], ["="])
         yield Step(kind="substitution", latex=put_in.latex, plain=put_in.plain)
-    yield from _result(calculation, course)
+        yield from _result(calculation, course)
+        yield from _as_shown(statement, values, inputs, calculation, course)
+    else:
+        yield from _result(calculation, course)
+
+
+def _as_shown(
+    statement: Statement,
+    values: Mapping[str, float],
+    inputs: Mapping[str, Input],
+    calculation: Calculation,
+    course: Course,
+) -> Iterator[Step]:
+    """A word to whoever checks the line on a calculator, where the rounded numbers in it lead to another last digit."""
+    if course.rounding == "each":
+        return
+    shown = dict(values)
+    for name, known in inputs.items():
+        if known.origin is not None and name in shown:
+            shown[name] = rounded(shown[name], carried_digits(course))
+    again = gives(statement, shown, calculation.method.result.unit)
+    if again is None:
+        return
+    unit, figures = calculation.method.result.unit, figures_of(course)
+    theirs, ours = result(again, unit, figures, from_exact=False), result_value(calculation, course)
+    if rounded(again, course.digits) != rounded(calculation.unrounded, course.digits):
+        text = f"The numbers as shown in this line would give {theirs.plain}; in full they give {ours.plain}."
+        yield Step(kind="note", text=text)
 
 
 def _result(calculation: Calculation, course: Course) -> Iterator[Step]:

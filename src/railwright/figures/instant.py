@@ -285,7 +285,7 @@ class _Teller:
             node = front.pop()
             if node == through:
                 continue
-            if not self.leaving[node] or self._net(node) < -self.least:
+            if not self.leaving[node] or self._taken(node):
                 return False
             for branch in self.leaving[node]:
                 if branch.end not in seen:
@@ -317,17 +317,22 @@ class _Teller:
     def _from_source(self, node: str) -> bool:
         return any(feed.kind in _SOURCES and feed.current > 0.0 for feed in self.feeds[node])
 
+    def _winding(self, node: str) -> float:
+        """What the source's windings give to a node, less what they take from it. [A]"""
+        return sum(feed.current for feed in self.feeds[node] if feed.kind in _SOURCES)
+
+    def _gifts(self, node: str) -> list[tuple[str, float]]:
+        """What feeds a node, each store for itself and the windings together. [A]"""
+        found = [
+            (_place_words(feed.name), feed.current)
+            for feed in self.feeds[node]
+            if feed.kind not in _SOURCES and feed.current > 0.0
+        ]
+        winding = self._winding(node)
+        return [*found, ("the winding", winding)] if winding > self.least else found
+
     def _given(self, node: str) -> list[str]:
-        """What feeds a node, with amounts, if more is given there than taken."""
-        net = self._net(node)
-        if net <= self.least:
-            return []
-        stores = [feed for feed in self.feeds[node] if feed.current > 0.0 and feed.kind not in _SOURCES]
-        words = [f"{_place_words(feed.name)} ({_amount(feed.current)})" for feed in stores]
-        rest = net - sum(feed.current for feed in stores)
-        if rest > self.least:
-            words.append(f"the winding ({_amount(rest)})")
-        return words
+        return [f"{name} ({_amount(current)})" for name, current in self._gifts(node)]
 
     def _begin(self, node: str, *, behind: bool) -> str:
         feeds = [feed for feed in self.feeds[node] if feed.current > 0.0]
@@ -408,17 +413,17 @@ class _Teller:
         return (plural if self.electrons else singular)[stem]
 
     def _taken(self, node: str) -> list[tuple[str, float]]:
-        """Where feeds take the current back at a node, if more is taken than given."""
-        net = self._net(node)
-        if net >= -self.least:
-            return []
-        takers = [feed for feed in self.feeds[node] if feed.current < 0.0]
-        found = [(_place_words(feed.name), -feed.current) for feed in takers if feed.kind not in _SOURCES]
-        rest = -net - sum(amount for _, amount in found)
-        source = next((feed for feed in takers if feed.kind in _SOURCES), None)
-        if source is not None and rest > self.least:
-            found.insert(0, (node_words(self.supply, source.terminal), rest))
-        return found if abs(rest) <= self.least or source is not None else [(found[0][0], -net)]
+        """Where feeds take current back at a node, and how much: a winding's end, a store's other plate. [A]"""
+        found = [
+            (_place_words(feed.name), -feed.current)
+            for feed in self.feeds[node]
+            if feed.kind not in _SOURCES and feed.current < 0.0
+        ]
+        winding = self._winding(node)
+        if winding < -self.least:
+            taker = next(feed for feed in self.feeds[node] if feed.kind in _SOURCES and feed.current < 0.0)
+            found.insert(0, (node_words(self.supply, taker.terminal), -winding))
+        return found
 
     def _return(self, clauses: list[str], through: str, taken: list[tuple[str, float]]) -> None:
         way = f" through {_place_words(through)}" if through else ""
@@ -439,7 +444,8 @@ class _Teller:
         shares = [(branch.name, branch.current) for branch in sorted(out, key=lambda b: -b.current)]
         self.told |= {name for name, _ in shares}
         self.passed += [name for name, _ in shares]
-        entering = sum(b.current for b in self.arriving[out[0].start]) + max(self._net(out[0].start), 0.0)
+        start = out[0].start
+        entering = sum(b.current for b in self.arriving[start]) + sum(current for _, current in self._gifts(start))
         self.splits.append(Split(entering=entering, shares=(*shares, *taken)))
         words = [f"{_place_words(name)} ({_amount(current)})" for name, current in shares]
         words += [f"{name} ({_amount(current)})" for name, current in taken]

@@ -160,6 +160,9 @@ class Readings(Mapping[str, Reading]):
         """
         if reading in self:
             return self[reading]
+        further = self._study.further(reading)
+        if further is not None:
+            return further
         names = tuple(probe.name for probe in self._study.supply.probes)
         define(reading, names=names)
         return Reading(id=reading, value=None, unit=unit_of(reading), reason=self._study._why_not(reading))  # noqa: SLF001
@@ -323,15 +326,29 @@ class Study:
             have = ", ".join(name for name in self.network.places)
             return f"This supply has no {place}. It has readings at {have}."
         measure = reading.rsplit(".", 1)[-1]
-        if measure.startswith("inrush") or measure in ("settling_time", "overshoot_peak"):
-            return "It belongs to the start-up, which is not solved yet."
-        if ".discharge." in reading or reading == "supply.stored_energy":
-            return "It belongs to the discharge, which is not solved yet."
         if measure in ("junction_temperature", "core_temperature", "life", "rms_at_rated_frequency"):
             return "It needs the parts' data, which are not read yet."
         if self.supply.is_dual and place == "load":
             return "On a dual rail the load is read at load_positive, load_negative and load_across."
         return "This supply doesn't have it."
+
+    @cached_property
+    def _from_switch_on(self) -> Mapping[str, Reading]:
+        return self.start_up().readings
+
+    @cached_property
+    def _after_switch_off(self) -> Mapping[str, Reading]:
+        from railwright.study.discharge import discharge
+
+        return discharge(self.supply, self.model).readings
+
+    def further(self, reading: str) -> Reading | None:
+        """A reading of start-up or discharge, which are run when such a reading is named; None for any other."""
+        if "inrush" in reading or reading in ("load.voltage.settling_time", "load.voltage.overshoot_peak"):
+            return self._from_switch_on.get(reading)
+        if reading.startswith(("supply.discharge.", "supply.stored_energy")):
+            return self._after_switch_off.get(reading)
+        return None
 
     # -- readings that need further solves ---------------------------------------------------------
 

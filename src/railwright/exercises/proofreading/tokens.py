@@ -10,7 +10,7 @@ from typing import Final, Literal
 from railwright.exercises.proofreading.numerals import DecimalSign, NotANumber, Numeral, read_numeral
 
 LONGEST_LINE: Final = 2000  # characters
-MOST_TOKENS: Final = 400
+MOST_TOKENS: Final = 250
 
 
 class Unreadable(ValueError):

@@ -1,0 +1,197 @@
+"""Finds the equations in a line of prose: what is named, and the chain of expressions that it is said to equal."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from railwright.exercises.proofreading.grammar import IsSymbol, looks_like_symbol, read_expression
+from railwright.exercises.proofreading.numerals import DecimalSign
+from railwright.exercises.proofreading.tokens import Token, Unreadable, tokens_of
+from railwright.exercises.proofreading.tree import Name, Node, Written, leaves, literals
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Side:
+    """One expression of a chain; `text` is how it stands there, `roughly` whether ≈ comes before it."""
+
+    node: Node
+    text: str
+    roughly: bool = False
+
+    @property
+    def written(self) -> Written | None:
+        """The number, where the side is nothing else."""
+        return self.node if isinstance(self.node, Written) else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Equation:
+    """A chain such as `Vp = 12 V * 1.414 = 16.97 V`: its name in letters, in words, and its sides.
+
+    `symbol` is the letter that is defined, or ""; `words` the prose before the sign, as far as it may name the value;
+    `remark` what stands in brackets or after the last unit ("peak", "rms", "no load").
+    """
+
+    symbol: str
+    words: str
+    sides: tuple[Side, ...]
+    remark: str = ""
+
+
+_RELATION: Final = re.compile(r"(?<![<>=!:])(?::=|=)(?![=<>])\s*[≈~]?|≈|(?<=[\w)}°%]) ?~ ?(?=[\d.√(])")
+_CUT: Final = re.compile(r"[;:<>≤≥!?|\"]|,(?!\d)|\.(?=\s|$)|(?<=\s)-(?=\s)")
+_BLANK: Final = re.compile(r"\s*(?:_{2,}|\.{3,}|…|\?|\[\s*\])")
+_BRACKETED_WORDS: Final = re.compile(r"\(([^()0-9=]*)\)")
+_COPULA: Final = re.compile(
+    r"\s*\b(?:is|are|becomes|was|gives|be|comes to|works out(?: as)?|at|of|about|then|therefore|so|thus|hence|and)\s*$",
+    re.IGNORECASE,
+)
+_OTHER_DECIMAL: Final = {".": re.compile(r"\d,\d"), ",": re.compile(r"\d\.\d")}
+_LONGEST_NAME: Final = 8  # words
+
+
+def equations_of(text: str, decimal: DecimalSign, is_symbol: IsSymbol = looks_like_symbol) -> Iterator[Equation]:
+    """The equations of one line of plain text, from left to right.
+
+    Raises
+    ------
+    Unreadable
+        If the line looks like an equation with numbers but isn't one that is read; equations before that place have
+        come out already.
+    """
+    marks = list(_RELATION.finditer(text))
+    if not marks:
+        return
+    if len(marks) > 60:
+        raise Unreadable("more than 60 equals signs")
+    edges = [0, *(m.end() for m in marks)]
+    ends = [*(m.start() for m in marks), len(text)]
+    pieces = [text[a:b] for a, b in zip(edges, ends, strict=True)]
+    roughly = [bool(set(m.group()) & {"≈", "~"}) for m in marks]
+    before = pieces[0]
+    sides: list[Side] = []
+    remark = ""
+    for place, piece in enumerate(pieces[1:]):
+        last = place == len(marks) - 1
+        if not piece.strip() and not last:
+            continue
+        if _BLANK.match(piece) or not piece.strip():
+            if sides:
+                yield _equation(before, sides, remark, decimal, is_symbol)
+            before, sides, remark = piece, [], ""
+            continue
+        side, rest, said = _right(piece, roughly[place], decimal, is_symbol)
+        if side is None:
+            if sides:
+                yield _equation(before, sides, remark, decimal, is_symbol)
+            if _is_worked(piece) and (_defines(before) or sides):
+                raise Unreadable("not an expression that is read here")
+            before, sides, remark = piece, [], ""
+            continue
+        sides.append(side)
+        remark = said or remark
+        if last or rest.strip():
+            yield _equation(before, sides, remark, decimal, is_symbol)
+            before, sides, remark = rest, [], ""
+    return
+
+
+def _is_worked(piece: str) -> bool:
+    """Whether a text that isn't read looks like the working of a value: it begins with a number or a bracket."""
+    return re.match(r"\s*[-+(√]?\s*\d", piece) is not None
+
+
+def _defines(before: str) -> bool:
+    return bool(before.strip())
+
+
+def _right(
+    piece: str, roughly: bool, decimal: DecimalSign, is_symbol: IsSymbol
+) -> tuple[Side | None, str, str]:
+    """The expression at the start of a piece, the text after it, and what is said in brackets right behind it."""
+    if _OTHER_DECIMAL[decimal].search(piece):
+        sign = "comma" if decimal == "." else "point"
+        raise Unreadable(f"a decimal {sign}: read with --decimal {',' if decimal == '.' else '.'}")
+    piece = re.sub(r"^\s*(?:about|approximately|approx\.?|roughly|only|just|nearly|some)\s+", "", piece)
+    tokens = tokens_of(piece, decimal)
+    found = read_expression(tokens, is_symbol)
+    if found is None:
+        return None, piece, ""
+    node, taken = found
+    if not literals(node) and not _is_formula(node, tokens, taken):
+        return None, piece, ""
+    end = tokens[taken - 1].end
+    rest = piece[end:]
+    if re.match(r"\s*[*/^+]|\s*[-(]\s*\d|\s*\d|\s*±", rest):
+        raise Unreadable("not an expression that is read here")
+    said = node.said if isinstance(node, Written) else ""
+    remark = re.match(r"\s*\(([^()0-9=]*)\)", rest)
+    if remark is not None:
+        said = f"{said} {remark[1]}".strip()
+        rest = rest[remark.end() :]
+    word = re.match(r"\s*(?:for|at|with|on)\s+(no load|full load)\b", rest)
+    if word is not None:
+        said = f"{said} {word[1]}".strip()
+    return Side(node=node, text=piece[tokens[0].start : end].strip(), roughly=roughly), rest.rstrip(" ."), said
+
+
+def _is_formula(node: Node, tokens: tuple[Token, ...], taken: int) -> bool:
+    """Whether an expression without numbers is a formula in letters rather than prose."""
+    if isinstance(node, Name):
+        return taken == len(tokens) or tokens[taken].text in (",", ".", ";")
+    return True
+
+
+def _equation(
+    before: str, sides: list[Side], remark: str, decimal: DecimalSign, is_symbol: IsSymbol
+) -> Equation:
+    symbol, words, first = _left(before, decimal, is_symbol)
+    # "Vp = V_m = 16.97 V": letters alone on a side name the same value; they carry nothing to check.
+    chain = ([first] if first is not None else []) + sides
+    return Equation(symbol=symbol, words=words, sides=tuple(chain), remark=remark)
+
+
+def _left(before: str, decimal: DecimalSign, is_symbol: IsSymbol) -> tuple[str, str, Side | None]:
+    """What stands before the first sign: a letter, words, or the first expression of the chain."""
+    cuts = list(_CUT.finditer(before))
+    # A colon in "Peak voltage: Vp" parts name from letter; both say what it is.
+    clause_start = next((c.end() for c in reversed(cuts) if c.group() != ":" and c.end() < len(before.rstrip())), 0)
+    clause = before[clause_start:].strip()
+    remark = " ".join(m[1] for m in _BRACKETED_WORDS.finditer(clause) if not _beside(clause, m))
+    bare = _BRACKETED_WORDS.sub(lambda m: m.group() if _beside(clause, m) else " ", clause)
+    bare = bare.replace(":", " ").strip(" ,.-*")
+    try:
+        tokens = tokens_of(bare, decimal)[-60:]
+    except Unreadable:
+        return "", "", None
+    for start in range(len(tokens)):
+        rest = tokens[start:]
+        try:
+            found = read_expression(rest, is_symbol)
+        except Unreadable:
+            continue
+        if found is None or found[1] != len(rest):
+            continue
+        node = found[0]
+        words = bare[: tokens[start].start]
+        if isinstance(node, Name):
+            return node.text, _name_words(f"{words} {remark}"), None
+        if any(isinstance(leaf, (Written, Name)) for leaf in leaves(node)):
+            side = Side(node=node, text=bare[tokens[start].start :])
+            return "", _name_words(words), side
+    return "", _name_words(f"{bare} {remark}"), None
+
+
+def _beside(text: str, match: re.Match[str]) -> bool:
+    """Whether a bracket belongs to the letter before it: V_r(pp)."""
+    return match.start() > 0 and not text[match.start() - 1].isspace()
+
+
+def _name_words(words: str) -> str:
+    words = words.strip()
+    for _ in range(3):
+        words = _COPULA.sub("", words).strip()
+    return " ".join(re.findall(r"[\w%°Δ/-]+(?:\.[\w]\.)?", words)[-_LONGEST_NAME:])
