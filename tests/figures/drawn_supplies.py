@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from pathlib import Path
 
 from hypothesis import strategies as st
@@ -283,10 +284,15 @@ fuses = st.none() | st.builds(Fuse, rating=st.sampled_from([0.1, 6.3]), side=st.
 @st.composite
 def chains(draw: st.DrawFn) -> Supply:
     """Any circuit with up to four filter sections, a regulator, a fuse, and any load."""
-    circuit = draw(st.sampled_from(CIRCUITS))
+    circuit = draw(st.sampled_from((*CIRCUITS, "multiplier", "three-phase-half-wave", "three-phase-bridge")))
     both = circuit in ("dual-rail", "dual-half-wave")
     regulator, other = draw(regulators), draw(regulators)
-    return supply(
+    connections = [None, "star-star", "delta-star"]
+    if circuit == "three-phase-bridge":
+        connections += ["star-delta", "delta-delta"]
+    connection = draw(st.sampled_from(connections))
+    made = functools.partial(three_phase, connection=connection) if circuit.startswith("three-phase") else supply
+    return made(
         circuit,
         filters=tuple(draw(st.lists(sections, max_size=4))),
         regulator=None if both else regulator,

@@ -148,7 +148,8 @@ def significant(study: Study, degrees: float) -> tuple[dict[str, float], float]:
     currents = study.currents_at(degrees)
     windings = [abs(v) for name, v in currents.items() if name.startswith("secondary")]
     named = {p.designator for p in parts(study.supply) if p.kind not in ("transformer", "fuse", "regulator")}
-    named |= {name for name in currents if name.startswith("load")}
+    if not study.supply.elements:  # there "load" is the output pair, and the parts across it have their own names
+        named |= {name for name in currents if name.startswith("load")}
     mine = {name: value for name, value in currents.items() if name in named}
     for name in ("U1", "U2"):
         if f"{name}.output" in currents:

@@ -18,6 +18,7 @@ import ast
 import random
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 import sympy
@@ -56,7 +57,8 @@ class Derivation:
     def read(self, text: str) -> Any:
         called = called_in(text)
         names = {
-            name: self.functions.setdefault(name, sympy.Function(name)) if name in called
+            name: self.functions.setdefault(name, sympy.Function(name))
+            if name in called
             else sympy.Symbol(name, positive=True)
             for name in names_of(text)
             if name not in FUNCTIONS
@@ -102,9 +104,9 @@ class Derivation:
         return [sympy.N(expression.subs(point), DIGITS) for expression in expressions]
 
     def is_zero(self, expression: Any) -> str:
-        """"algebra", "digits" or "" for not zero."""
-        if expression.has(sympy.Sum):
-            expression = expression.doit()
+        """ "algebra", "digits" or "" for not zero."""
+        if expression.has(sympy.Sum, sympy.Integral) and not expression.atoms(AppliedUndef):
+            expression = worked_out(expression)
         if expression == 0:
             return "algebra"
         numeric = not expression.atoms(AppliedUndef) and not expression.has(sympy.Derivative)
@@ -118,7 +120,7 @@ class Derivation:
                 if abs(values[0]) > SAME * max(size, sympy.Float("1e-30")):
                     return ""
         if sympy.count_ops(expression) <= PATIENCE and not expression.has(sympy.Sum):
-            tried = expression.doit()
+            tried = worked_out(expression)
             for simpler in (sympy.expand, sympy.cancel, sympy.simplify):
                 try:
                     tried = simpler(tried)
@@ -138,9 +140,9 @@ class Derivation:
 
     def take(self, line: DerivationLine) -> None:
         left, right = (self.read(side) for side in line.equation)
-        {"given": self.given, "equal": self.equal, "order": self.order, "approximation": self.approximation}[
-            line.step
-        ](line, left, right)
+        {"given": self.given, "equal": self.equal, "order": self.order, "approximation": self.approximation}[line.step](
+            line, left, right
+        )
 
     def given(self, line: DerivationLine, left: Any, right: Any) -> None:
         if not line.law:
@@ -148,7 +150,9 @@ class Derivation:
         if line.cites:
             self.cited(line, left, right)
         nameable = left.is_Symbol or (isinstance(left, AppliedUndef) and left.args[0].is_Symbol)
-        if nameable and not right.has(left) and self.key(left) not in self.known:
+        # A function that an earlier relation speaks of isn't defined by its value at one point.
+        spoken_of = isinstance(left, AppliedUndef) and any(r.has(left.func) for r in self.relations)
+        if nameable and not spoken_of and not right.has(left) and self.key(left) not in self.known:
             # A quantity of the formula may be tied to others: it then stands for the expression on the right.
             self.define(left, right)
         else:
@@ -220,9 +224,7 @@ class Derivation:
             found = "digits" if "digits" in (how, found) else "algebra"
         if isinstance(name, AppliedUndef):
             touched = [r for r in self.relations if self.put_in(r).has(name.func)]
-            if any(r.has(sympy.Derivative) for r in touched) and not any(
-                not r.has(sympy.Derivative) for r in touched
-            ):
+            if any(r.has(sympy.Derivative) for r in touched) and not any(not r.has(sympy.Derivative) for r in touched):
                 return ""  # a differential equation alone doesn't fix the function
         if found:
             self.relations = left_over
@@ -232,8 +234,14 @@ class Derivation:
         """Whether it is zero wherever the unsolved relations are: each in turn is solved for one name."""
         residual = self.put_in(residual)
         if residual.has(sympy.Integral) and not residual.atoms(AppliedUndef):
-            residual = residual.doit()
-        return self.eliminated(residual, [self.put_in(relation).doit() for relation in reversed(self.relations)])
+            residual = worked_out(residual)
+        stated = [worked_out(self.put_in(relation)) for relation in reversed(self.relations)]
+        for relation in stated:
+            if relation != 0:
+                how = self.is_zero(residual - relation) or self.is_zero(residual + relation)
+                if how:
+                    return how
+        return self.eliminated(residual, stated)
 
     def eliminated(self, residual: Any, stated: list[Any]) -> str:
         for number, relation in enumerate(stated):
@@ -339,6 +347,19 @@ class Derivation:
                 raise Unproved(f"the function gives {wanted}, the last line is {apart:.3g} off")
 
 
+@cache
+def worked_out(expression: Any) -> Any:
+    """Integrals, sums and derivatives done. Integrals term by term, which is much faster."""
+
+    def integral(*arguments: Any) -> Any:
+        integrand, *limits = arguments
+        if integrand.atoms(AppliedUndef):
+            return sympy.Integral(*arguments).doit()
+        return sympy.integrate(sympy.expand(integrand.doit()), *limits)
+
+    return expression.replace(sympy.Integral, integral).doit()
+
+
 def scale(point: Mapping[Any, Any]) -> float:
     return max((abs(float(value)) for value in point.values()), default=1.0)
 
@@ -359,15 +380,13 @@ def verify(formula: Formula, lines: tuple[DerivationLine, ...] | None = None, se
     """Check a derivation line by line; the evidence for each. Raises Unproved with the line that fails."""
     lines = formula.derivation if lines is None else lines
     derivation = Derivation(formula=formula, random=random.Random(seed))
+    try:
+        derivation.close(lines[-1])
+    except Unproved as reason:
+        raise Unproved(f"{formula.id}, last line: {reason}") from None
     for number, line in enumerate(lines, start=1):
         try:
             derivation.take(line)
         except Unproved as reason:
             raise Unproved(f"{formula.id}, line {number}, {' = '.join(line.equation)}: {reason}") from None
-    try:
-        derivation.close(lines[-1])
-    except Unproved as reason:
-        raise Unproved(f"{formula.id}, last line: {reason}") from None
     return derivation.evidence
-
-

@@ -64,6 +64,16 @@ SHEETS = {
     "bridge, zener": sheet(
         more='[regulator]\nkind = "zener"\nseries_resistor = "100 ohm"\nzener_voltage = "5.1 V"\n'
     ),
+    "bridge, zener with slope": sheet(
+        more='[regulator]\nkind = "zener"\nseries_resistor = "100 ohm"\nzener_voltage = "5.1 V"\n'
+        'zener_resistance = "7 ohm"\n'
+    ),
+    "bridge, rejecting regulator": sheet(
+        load='current = "150 mA"',
+        more='[regulator]\nkind = "series"\noutput = "5 V"\ndropout = "2 V"\nripple_rejection = "60 dB"\n',
+    ),
+    "bridge, resistance in the path": supply.replace(sheet(), "transformer.secondary_resistance", "5 ohm"),
+    "bridge, battery": sheet(filters="", load='battery = "12 V"\nbattery_resistance = "1 ohm"'),
     "full-wave doubler": sheet("full-wave-doubler", filters='stage_capacitor = "1000 uF"', load='current = "50 mA"'),
     "half-wave doubler": sheet(
         "half-wave-doubler",
@@ -232,3 +242,76 @@ def test_a_bridge_across_a_tapped_winding_uses_both_halves() -> None:
 
 def test_a_faulty_circuit_has_no_working_by_hand() -> None:
     assert by_hand(supply.with_fault(SHEETS["bridge"], "D2 open")) == ()
+
+
+def test_the_steadiness_of_the_reference_supply() -> None:
+    """No load 15.57 V, by hand 15.57 - 0.354 = 15.22 V loaded: 0.354/15.22 and 0.354/15.57.
+
+    Line: at +10 % the peak is 18.67 - 1.4 = 17.27 V, at -10 % 13.87 V; the ripple goes with the peak, so the means
+    stand as 17.27 to 13.87: 24.5 % over low.
+    """
+    results = by_hand(SHEETS["bridge"])
+    assert worked(results, "load.voltage.no_load_mean").value == approx(15.57, abs=0.005)
+    assert worked(results, "load.voltage.regulation", "load-regulation").value == approx(0.0233, abs=1e-4)
+    assert worked(results, "load.voltage.regulation", "reservoir-regulation").value == approx(1 / 44, abs=1e-4)
+    assert worked(results, "load.voltage.regulation_on_no_load").value == approx(0.0227, abs=1e-4)
+    assert worked(results, "load.voltage.line_regulation").value == approx(0.245, abs=1e-3)
+
+
+def test_the_valley_less_output_and_dropout_is_the_headroom() -> None:
+    """15.57 - 0.15/(100 x 2200e-6) = 14.89 V; less 5 V and 2 V: 7.89 V."""
+    results = by_hand(SHEETS["bridge, rejecting regulator"])
+    assert worked(results, "U1.headroom.minimum").value == approx(7.89, abs=0.01)
+
+
+def test_a_stated_rejection_counts_at_the_physical_model_only() -> None:
+    """60 dB: a thousandth of 0.682 V."""
+    each = SHEETS["bridge, rejecting regulator"]
+    ripple = worked(by_hand(each, "physical"), "load.voltage.ripple_peak_to_peak", "ripple-behind-regulator")
+    assert ripple.value == approx(0.682e-3, abs=1e-6)
+    assert "load.voltage.ripple_peak_to_peak" not in {result.reading for result in by_hand(each)}
+
+
+def test_a_zener_with_a_slope_has_ripple_and_output_resistance() -> None:
+    """7 ohm beside 100 ohm: 6.54 ohm."""
+    results = by_hand(SHEETS["bridge, zener with slope"])
+    assert worked(results, "load.output_resistance", "zener-output-resistance").value == approx(6.54, abs=0.005)
+    line = worked(results, "C1.voltage.ripple_peak_to_peak", "ripple-straight-line").value
+    assert worked(results, "load.voltage.ripple_peak_to_peak").value == approx(0.07 * line)
+
+
+def test_stated_resistance_brings_in_the_large_reservoir() -> None:
+    """5 ohm before 100 ohm, two pulses: the published comparison of winding currents gives 1.79 A per ampere of DC."""
+    results = by_hand(SHEETS["bridge, resistance in the path"])
+    assert worked(results, "secondary.current.over_dc").value == approx(1.79, abs=6e-3)
+    mean = worked(results, "load.voltage.mean", "large-capacitor-mean").value
+    assert mean < worked(results, "load.voltage.peak").value
+    ideal = by_hand(SHEETS["bridge, resistance in the path"], "ideal")
+    assert "secondary.current.over_dc" not in {result.reading for result in ideal}
+
+
+def test_a_battery_is_charged_by_what_exceeds_it() -> None:
+    """13.4 V of battery and drops under a peak of 16.97 V: asin 0.7896 = 52.15 degrees; pulses of 75.7 degrees.
+
+    Mean 1/pi x (2 x 16.97 x 0.6136 - 13.4 x 1.3213) = 0.993 A over 1 ohm; 12 V take up 11.9 W.
+    """
+    results = by_hand(SHEETS["bridge, battery"])
+    assert worked(results, "D1.conduction.angle").value == approx(75.7, abs=0.05)
+    assert worked(results, "load.current.mean").value == approx(0.993, abs=3e-3)
+    assert worked(results, "load.battery.power").value == approx(11.9, abs=0.05)
+    assert worked(results, "load.current.peak").value == approx(3.57, abs=0.005)
+
+
+def test_an_unfiltered_winding_has_its_utilisation() -> None:
+    """8/pi² for a bridge; 0.573 for a centre-tap's secondary, 0.672 over the mean of both windings."""
+    bridge = by_hand(SHEETS["bridge, no capacitor"])
+    assert worked(bridge, "T1.utilisation.secondary").value == approx(0.8106, abs=5e-5)
+    tapped = by_hand(SHEETS["centre-tap, no capacitor"])
+    assert worked(tapped, "T1.utilisation.secondary").value == approx(0.573, abs=5e-4)
+    assert worked(tapped, "T1.utilisation.mean").value == approx(0.672, abs=6e-4)
+
+
+def test_a_loaded_cascade_and_doubler_have_their_mean() -> None:
+    """97.6 - 22.0 V for the cascade; 32.54 V less 50 mA/(50 Hz x 1000 µF) = 1 V for the doubler."""
+    assert worked(by_hand(SHEETS["multiplier"]), "load.voltage.mean").value == approx(75.6, abs=0.05)
+    assert worked(by_hand(SHEETS["full-wave doubler"]), "load.voltage.mean").value == approx(31.54, abs=0.005)

@@ -11,6 +11,7 @@ from railwright import __version__
 from railwright.cli.failures import Commands
 from railwright.cli.handbook import formulas
 from railwright.cli.pictures import figure
+from railwright.cli.proofreading import proofread
 from railwright.cli.questions import find, table
 from railwright.cli.sheets import new
 from railwright.cli.solving import solve, waveforms
@@ -32,7 +33,7 @@ def railwright() -> None:
     """
 
 
-for _command in (new, solve, waveforms, table, find, inrush, discharge, work, figure, formulas):
+for _command in (new, solve, waveforms, table, find, inrush, discharge, work, proofread, figure, formulas):
     railwright.add_command(_command)
 
 

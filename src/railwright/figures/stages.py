@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from railwright.figures.axes import Scale, tick_label
+from railwright.figures.axes import MINUS, Scale, tick_label
 from railwright.figures.chart import SMALL, TEXT, finished, shown_unit
 from railwright.figures.copier import black_and_white
 from railwright.figures.rows import CURRENT, DIGITS, LOAD, SECONDARY, mains_periods, reading_value, wave
@@ -344,12 +344,10 @@ def _values(study: Study, stage: Stage, left: float, *, blank: bool) -> list[Ite
 
 
 def _written(study: Study, reading: str) -> str:
-    value = study.readings[reading].value
-    unit = study.readings[reading].unit
-    assert value is not None
-    if unit == "1":
-        return format_quantity(value, "%" if reading.endswith("efficiency") else "1", digits=DIGITS)
-    return format_quantity(value, unit, digits=DIGITS)
+    known = study.readings[reading]
+    assert known.value is not None
+    unit = "%" if reading.endswith("efficiency") else known.unit
+    return format_quantity(known.value, unit, digits=DIGITS).replace("-", MINUS)
 
 
 def _described(study: Study, stage: Stage) -> str:

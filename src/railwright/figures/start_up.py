@@ -78,13 +78,17 @@ def start_up(study: Study, begun: StartUp, *, copier: bool = False) -> Scene:
     if not found:
         raise NotDrawn(f'The start knows neither "{load}" nor "{mains}", so there is nothing to draw.')
     items: list[Item] = []
-    sentences = []
+    sentences: list[str] = []
+    reasons: list[str] = []
     top = 88.0
     end = _end(study, found)
     for name, (times, values) in found:
         box = Box(left=_LEFT, top=top, right=_WIDTH - _RIGHT, bottom=top + _PANEL)
         kept = times <= end * (1 + 1e-9)
-        panel, sentence = _panel(study, name, times[kept], values[kept], end, box, last=name == found[-1][0])
+        reasons.append(_reason(begun, name))
+        panel, sentence = _panel(
+            study, name, times[kept], values[kept], end, box, last=name == found[-1][0], endless=bool(reasons[-1])
+        )
         items += panel
         sentences.append(sentence)
         top = box.bottom + 52.0
@@ -92,11 +96,18 @@ def start_up(study: Study, begun: StartUp, *, copier: bool = False) -> Scene:
     foot = f"Model: {study.model}."
     if angle is not None:
         foot += f" Switched on {float(angle):.3g}° after the rising zero of the source."
+    foot = " ".join([foot, *dict.fromkeys(filter(None, reasons)), *getattr(begun, "notes", ())])
     scene = finished(
         items, width=_WIDTH, height=top + 16.0, title=study.title, kind="From switch-on",
         description=" ".join([*sentences, foot]), foot=foot,
     )  # fmt: skip
     return black_and_white(scene) if copier else scene
+
+
+def _reason(begun: StartUp, name: str) -> str:
+    """Why a current has no largest value at switch-on, if it has none: it would be infinite for no time."""
+    known = getattr(begun, "readings", {}).get(f"{name}.inrush_peak")
+    return known.reason if known is not None and known.value is None else ""
 
 
 def _curve(begun: StartUp, name: str) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:
@@ -139,6 +150,7 @@ def _panel(
     box: Box,
     *,
     last: bool,
+    endless: bool,
 ) -> tuple[list[Item], str]:
     is_voltage = name.endswith(".voltage")
     unit, colour = ("V", LOAD) if is_voltage else ("A", CURRENT)
@@ -166,7 +178,8 @@ def _panel(
     amount = format_quantity(float(values[peak]), unit, digits=DIGITS).replace("-", MINUS)
     words = f"peak {amount} at {1e3 * float(times[peak]):.3g} ms"
     entries = [Entry(label="from switch-on", pen=pen)]
-    sentence = f"{heading} from switch-on: {words.replace('peak ', 'peak of ')}"
+    told = "no finite peak" if endless else words.replace("peak ", "peak of ")
+    sentence = f"{heading} from switch-on: {told}"
     steady = reading_value(study, f"{name}.{'mean' if is_voltage else 'peak'}")
     if steady is not None:
         dashed = Pen(width=1.4, colour=INK, dash=(7.0, 4.0), cap="butt")
@@ -183,7 +196,11 @@ def _panel(
                 sentence += f"; within 1 % of it after {format_quantity(settled, 's', digits=DIGITS)}"
     # A voltage that only climbs to its steady value has no peak worth a mark.
     crest = reading_value(study, f"{name}.peak")
-    if not is_voltage or crest is None or abs(float(values[peak])) > (1.0 + _WITHIN) * abs(crest):
+    if endless:
+        heading_note = Text(at=(box.left + 10.0, box.top + 16.0), text="at 0 ms: infinite (see below)", size=SMALL,
+                            halo=3.0)  # fmt: skip
+        items.append(heading_note)
+    elif not is_voltage or crest is None or abs(float(values[peak])) > (1.0 + _WITHIN) * abs(crest):
         items += _noted(words, at, box, below=values[peak] < 0.0)
     items += key_line(entries, box.right, box.top - 10.0)
     if last:

@@ -35,9 +35,7 @@ def battery_conduction_angle(*, source_peak: float, battery_voltage: float) -> f
     return 180.0 - 2.0 * math.degrees(_start(source_peak, battery_voltage))
 
 
-def battery_current_mean(
-    *, source_peak: float, battery_voltage: float, path_resistance: float, pulses: float
-) -> float:
+def battery_current_mean(*, source_peak: float, battery_voltage: float, path_resistance: float, pulses: float) -> float:
     """Mean charging current. [A] Raises ValueError for a peak below the battery."""
     start = _start(source_peak, battery_voltage)
     hump = 2.0 * source_peak * math.cos(start) - battery_voltage * (math.pi - 2.0 * start)

@@ -41,6 +41,13 @@ _IN_PATH: Final[Mapping[str, float]] = MappingProxyType({"bridge": 2.0, "three-p
 _TAKING_TURNS: Final[Mapping[str, float]] = MappingProxyType(
     {"centre-tap": 2.0, "bridge": 2.0, "dual-rail": 2.0, "three-phase-half-wave": 3.0, "three-phase-bridge": 3.0}
 )
+_UTILISATIONS: Final[Mapping[str, tuple[tuple[str, str], ...]]] = MappingProxyType(
+    {
+        "half-wave": (("secondary", "half-wave-utilisation"),),
+        "bridge": (("secondary", "bridge-utilisation"), ("mean", "bridge-utilisation")),
+        "centre-tap": (("secondary", "centre-tap-utilisation"), ("mean", "centre-tap-utilisation-of-mean")),
+    }
+)
 _HALF_WAVE: Final = ("half-wave", "dual-half-wave")
 _THREE_PHASE: Final = ("three-phase-half-wave", "three-phase-bridge")
 _STACKED: Final = ("full-wave-doubler", "half-wave-doubler", "multiplier")
@@ -108,6 +115,9 @@ class _Rail:
     regulator_kind: str
     regulator_output: float | None  # [V]
     regulator_resistor: float | None  # [ohm] of a zener
+    regulator_slope: float  # [ohm] of a zener
+    dropout: float | None  # [V] of a series regulator; None: the sheet doesn't say
+    rejection: float | None  # [dB] of a series regulator; None where the model has none
     diodes: tuple[str, ...]
 
 
@@ -123,6 +133,9 @@ class _Source:
     in_path: float
     frequency: float  # [Hz]
     pulses: float
+    resistance: float  # [ohm] of winding and conducting diodes, as stated in ohms; 0 at "ideal"
+    low: float  # mains at its lowest over nominal
+    high: float  # mains at its highest over nominal
 
 
 def by_hand(supply: Supply, model: str = "textbook") -> tuple[HandResult, ...]:
@@ -150,7 +163,7 @@ def by_hand(supply: Supply, model: str = "textbook") -> tuple[HandResult, ...]:
     source = _read_source(supply, model)
     if source.peak <= source.drop * source.in_path:
         return ()
-    return tuple(_work(supply, source))
+    return tuple(_work(supply, source, model))
 
 
 def _read_source(supply: Supply, model: str) -> _Source:
@@ -180,23 +193,40 @@ def _read_source(supply: Supply, model: str) -> _Source:
         in_path=_IN_PATH.get(circuit, 1.0),
         frequency=supply.mains.frequency,
         pulses=_PULSES[circuit],
+        resistance=0.0 if model == "ideal" else _path_resistance(supply, rms),
+        low=1.0 - supply.mains.tolerance.minus,
+        high=1.0 + supply.mains.tolerance.plus,
     )
 
 
-def _rails(supply: Supply) -> Iterator[_Rail]:
+def _path_resistance(supply: Supply, section_rms: float) -> float:
+    """Resistance of winding and conducting diodes that the sheet states in ohms. [ohm]"""
+    total = supply.rectifier.diode.resistance * _IN_PATH.get(supply.rectifier.circuit, 1.0)
+    transformer = supply.transformer
+    if transformer is None:
+        return total + supply.mains.source_resistance
+    sections = 2.0 if transformer.secondary == "series" else 1.0
+    if transformer.secondary == "parallel":
+        sections = 0.5
+    total += sections * (transformer.secondary_resistance or 0.0)
+    return total + (transformer.primary_resistance or 0.0) * (section_rms / supply.mains.voltage) ** 2
+
+
+def _rails(supply: Supply, model: str) -> Iterator[_Rail]:
     listed = parts(supply)
     diodes = tuple(part.designator for part in listed if part.kind == "diode")
     none = Load(kind="none")
     if not supply.is_dual:
-        yield _rail(supply, listed, "load", None, supply.loads.single or none, diodes)
+        yield _rail(supply, model, listed, "load", None, supply.loads.single or none, diodes)
         return
     half = len(diodes) // 2
-    yield _rail(supply, listed, "load_positive", "positive", supply.loads.positive or none, diodes[:half])
-    yield _rail(supply, listed, "load_negative", "negative", supply.loads.negative or none, diodes[half:])
+    yield _rail(supply, model, listed, "load_positive", "positive", supply.loads.positive or none, diodes[:half])
+    yield _rail(supply, model, listed, "load_negative", "negative", supply.loads.negative or none, diodes[half:])
 
 
 def _rail(
     supply: Supply,
+    model: str,
     listed: tuple[Part, ...],
     place: str,
     rail: str | None,
@@ -234,6 +264,9 @@ def _rail(
         regulator_kind=regulator.kind if regulator is not None else "",
         regulator_output=output,
         regulator_resistor=regulator.series_resistor if regulator is not None else None,
+        regulator_slope=regulator.zener_resistance if regulator is not None and model != "ideal" else 0.0,
+        dropout=0.0 if model == "ideal" else regulator.dropout if regulator is not None else None,
+        rejection=regulator.ripple_rejection if regulator is not None and model == "physical" else None,
         diodes=diodes,
     )
 
@@ -286,10 +319,10 @@ def _value(formula_id: str, **givens: float) -> float:
         return math.nan
 
 
-def _work(supply: Supply, source: _Source) -> Iterator[HandResult]:
+def _work(supply: Supply, source: _Source, model: str) -> Iterator[HandResult]:
     circuit = supply.rectifier.circuit
     yield from _winding(supply, source)
-    rails = tuple(_rails(supply))
+    rails = tuple(_rails(supply, model))
     if circuit in _STACKED:
         yield from _stacked(supply, source, rails[0])
         return
@@ -302,7 +335,7 @@ def _winding(supply: Supply, source: _Source) -> Iterator[HandResult]:
     blank = _Rail(
         load_place="load", drawn=1.0, load=Load(kind="none"), across=None,
         chain=_Chain(capacitance=0.0, capacitor="", bleeder=math.inf, rest=()), regulator="", regulator_kind="",
-        regulator_output=None, regulator_resistor=None, diodes=(),
+        regulator_output=None, regulator_resistor=None, regulator_slope=0.0, dropout=None, rejection=None, diodes=(),
     )  # fmt: skip
     working = _Working(source, blank, "")
     if supply.mains.phases == 3 or not source.is_sine:
@@ -344,7 +377,36 @@ def _one_rail(supply: Supply, source: _Source, rail: _Rail) -> Iterator[HandResu
             _choke_input(working, circuit, source, rail)
     elif not chain.rest and not rail.regulator and rail.load.kind == "resistance":
         _unfiltered(working, circuit, source, rail)
+        if supply.transformer is not None and rail.load_place == "load":
+            _utilisation(working, circuit)
+    elif not chain.rest and not rail.regulator and rail.load.kind == "battery" and rail.load_place == "load":
+        _battery(working, circuit, source, rail)
     yield from working.results
+
+
+def _utilisation(working: _Working, circuit: str) -> None:
+    """The constants of an unfiltered rectifier's transformer."""
+    for measure, formula_id in _UTILISATIONS.get(circuit, ()):
+        working.add(f"T1.utilisation.{measure}", formula_id)
+
+
+def _battery(working: _Working, circuit: str, source: _Source, rail: _Rail) -> None:
+    """A battery on charge straight behind the rectifier."""
+    if circuit not in ("half-wave", "centre-tap", "bridge") or not source.is_sine or not rail.load.value:
+        return
+    facing = rail.load.value + source.drop * source.in_path
+    path = source.resistance + rail.load.battery_resistance
+    pulse = {"source_peak": source.peak, "battery_voltage": facing}
+    for diode in rail.diodes:
+        working.add(f"{diode}.conduction.angle", "battery-conduction-angle", **pulse)
+    if path <= 0.0:
+        return
+    mean = working.add("load.current.mean", "battery-current-mean", path_resistance=path, pulses=source.pulses, **pulse)
+    working.add("load.current.peak", "battery-current-peak", path_resistance=path, **pulse)
+    for diode in rail.diodes:
+        working.add(f"{diode}.current.peak", "battery-current-peak", path_resistance=path, **pulse)
+    working.add("load.battery.power", "battery-power", battery_voltage=rail.load.value, charging_current=mean)
+    _diode_mean(working, circuit, rail, mean)
 
 
 def _peak(circuit: str, source: _Source) -> tuple[str, dict[str, float]]:
@@ -372,6 +434,11 @@ def _unfiltered(working: _Working, circuit: str, source: _Source, rail: _Rail) -
         return
     if circuit in _THREE_PHASE:
         mean = working.add(f"{place}.voltage.mean", f"{circuit}-mean", sign, load_peak=peak)
+        working.add(f"{place}.voltage.ripple_peak_to_peak", f"{circuit}-ripple", load_peak=peak)
+        working.add(f"{place}.voltage.ripple_factor", f"{circuit}-ripple-factor")
+        working.add(f"{place}.current.peak", "load-current-of-peak", sign, load_peak=peak, load_resistance=resistance)
+        for diode in rail.diodes:
+            working.add(f"{diode}.current.peak", "load-current-of-peak", load_peak=peak, load_resistance=resistance)
         _currents_of_mean(working, rail, mean, resistance)
         _reverse(working, circuit, source, rail, None)
         _diode_mean(working, circuit, rail, mean / resistance)
@@ -553,11 +620,101 @@ def _reservoir(working: _Working, circuit: str, source: _Source, rail: _Rail) ->
             f"{place}.ripple_frequency", "ripple-frequency", mains_frequency=source.frequency, pulses=source.pulses
         )
     drawn = _behind_the_reservoir(working, source, rail, mean, ripple_rms, direct)
+    if direct:
+        _steadiness(working, source, rail, peak, ripple)
+        if resistive:
+            _regulation_of_time_constant(working, rail, resistance, frequency)
+            _behind_resistance(working, circuit, source, rail, peak, resistance)
+    elif chain.is_plain:
+        _regulated(working, rail, peak, ripple)
     steady = drawn if math.isfinite(drawn) else current
     _diode_mean(working, circuit, rail, steady)
     if circuit in _THREE_PHASE:
         return
     _pulses(working, circuit, source, rail, peak, ripple, steady)
+
+
+def _steadiness(working: _Working, source: _Source, rail: _Rail, peak: float, ripple: float) -> None:
+    """No-load voltage, load and line regulation of a reservoir that feeds the load directly."""
+    place = rail.load_place
+    if place != "load" or math.isfinite(rail.chain.bleeder):
+        return  # a bleeder stays when the load is taken off
+    working.add(
+        f"{place}.voltage.no_load_mean", "load-peak-less-drops", rail.drawn,
+        source_peak=source.peak, diode_drop=source.drop, diodes_in_path=source.in_path,
+    )  # fmt: skip
+    mean = _value("load-mean-less-half-ripple", load_peak=peak, ripple_peak_to_peak=ripple)
+    if not mean > 0.0:
+        return
+    change = {"no_load_voltage": peak, "full_load_voltage": mean}
+    working.add(f"{place}.voltage.regulation", "load-regulation", **change)
+    working.add(f"{place}.voltage.regulation_on_no_load", "load-regulation-on-no-load", **change)
+    drops = source.drop * source.in_path
+    share = ripple / peak if rail.load.kind == "resistance" else 0.0
+    high, low = (
+        (source.peak * mains - drops) * (1.0 - share / 2.0) - (0.0 if share else ripple / 2.0)
+        for mains in (source.high, source.low)
+    )
+    if low > 0.0:
+        working.add(
+            f"{place}.voltage.line_regulation", "line-regulation", high_line_voltage=high, low_line_voltage=low
+        )
+
+
+def _regulation_of_time_constant(working: _Working, rail: _Rail, resistance: float, frequency: float) -> None:
+    """The regulation that the time constant alone gives."""
+    if rail.load_place == "load" and not math.isfinite(rail.chain.bleeder):
+        working.add(
+            f"{rail.load_place}.voltage.regulation", "reservoir-regulation",
+            load_resistance=resistance, capacitance=rail.chain.capacitance, recharge_frequency=frequency,
+        )  # fmt: skip
+
+
+def _behind_resistance(
+    working: _Working, circuit: str, source: _Source, rail: _Rail, peak: float, resistance: float
+) -> None:
+    """A very large reservoir behind the resistance that the sheet states."""
+    if source.resistance <= 0.0 or rail.load_place != "load" or circuit not in ("half-wave", "centre-tap", "bridge"):
+        return
+    half = _value(
+        "large-capacitor-half-angle", resistance_ratio=source.resistance / resistance, pulses=source.pulses
+    )
+    working.add("load.voltage.mean", "large-capacitor-mean", load_peak=peak, half_angle=half)
+    for diode in rail.diodes:
+        working.add(
+            f"{diode}.current.peak", "large-capacitor-current-peak",
+            load_peak=peak, half_angle=half, source_resistance=source.resistance,
+        )  # fmt: skip
+    if circuit != "centre-tap":
+        working.add(
+            "secondary.current.over_dc", "large-capacitor-current-ratio", half_angle=half, pulses=source.pulses
+        )
+
+
+def _regulated(working: _Working, rail: _Rail, peak: float, ripple: float) -> None:
+    """What of the reservoir's valley and ripple a regulator leaves."""
+    place, output = rail.load_place, rail.regulator_output
+    if rail.regulator_kind == "zener" and rail.regulator_slope > 0.0 and rail.regulator_resistor:
+        slope = {"zener_resistance": rail.regulator_slope, "series_resistance": rail.regulator_resistor}
+        if place == "load":
+            working.add("load.voltage.ripple_peak_to_peak", "zener-ripple", input_ripple=ripple, **slope)
+            working.add("load.output_resistance", "zener-output-resistance", **slope)
+            working.add(
+                "load.output_resistance", "zener-output-resistance-slope", zener_resistance=rail.regulator_slope
+            )
+    if not rail.regulator.startswith("U") or output is None:
+        return
+    valley = _value("load-valley-less-ripple", load_peak=peak, ripple_peak_to_peak=ripple)
+    if rail.dropout is not None and valley > 0.0:
+        working.add(
+            f"{rail.regulator}.headroom.minimum", "headroom",
+            input_valley=valley, output_voltage=output, dropout=rail.dropout,
+        )  # fmt: skip
+    if rail.rejection is not None:
+        working.add(
+            f"{place}.voltage.ripple_peak_to_peak", "ripple-behind-regulator",
+            input_ripple=ripple, ripple_rejection=rail.rejection,
+        )  # fmt: skip
 
 
 def _behind_the_reservoir(
@@ -575,7 +732,7 @@ def _behind_the_reservoir(
         if output is not None and rail.regulator_kind == "zener":
             resistor = rail.regulator_resistor
             if load.kind == "resistance" and load.value and resistor and chain.is_plain:
-                working.add(
+                current = working.add(
                     f"{rail.regulator}.current.mean",
                     "zener-current",
                     input_mean=mean,
@@ -583,6 +740,10 @@ def _behind_the_reservoir(
                     series_resistance=resistor,
                     load_resistance=load.value,
                 )
+                if current > 0.0:
+                    working.add(
+                        f"{rail.regulator}.power.mean", "zener-power", zener_voltage=output, zener_current=current
+                    )
                 return (mean - output) / resistor
             return math.nan
         if output is not None and chain.is_plain and math.isfinite(current) and not across:
@@ -732,18 +893,24 @@ def _stacked(supply: Supply, source: _Source, rail: _Rail) -> Iterator[HandResul
             working.add(
                 f"{diode}.current.mean", "diode-mean-current", load_current_mean=current, diodes_taking_turns=1.0
             )
-        _stacked_under_load(working, supply, source, rail, current, stages)
+        _stacked_under_load(working, supply, source, rail, current, stages, unloaded)
     yield from working.results
 
 
 def _stacked_under_load(
-    working: _Working, supply: Supply, source: _Source, rail: _Rail, current: float, stages: float
+    working: _Working, supply: Supply, source: _Source, rail: _Rail, current: float, stages: float, unloaded: float
 ) -> None:
     rectifier = supply.rectifier
     smoothing = rectifier.stage_capacitor
     if smoothing is None or not source.is_sine:
         return
     if rectifier.circuit == "full-wave-doubler":
+        if rail.chain.capacitance == 0.0:
+            working.add(
+                "load.voltage.mean", "doubler-mean",
+                source_peak=source.peak, diode_drop=source.drop, load_current=current,
+                mains_frequency=source.frequency, stage_capacitance=smoothing.capacitance,
+            )  # fmt: skip
         peak_givens = {"source_peak": source.peak, "diode_drop": source.drop, "diodes_in_path": 1.0}
         for capacitor in ("C1", "C2"):
             peak = working.add(f"{capacitor}.voltage.peak", "load-peak-less-drops", **peak_givens)
@@ -763,7 +930,8 @@ def _stacked_under_load(
             "stages": stages,
         }
         if math.isclose(rectifier.pump_capacitor.capacitance, smoothing.capacitance):
-            working.add("rectifier.voltage.droop", "cascade-droop", **cascade)
+            fall = working.add("rectifier.voltage.droop", "cascade-droop", **cascade)
+            working.add("load.voltage.mean", "cascade-mean", no_load_voltage=unloaded, voltage_drop=fall)
             working.add("load.voltage.ripple_peak_to_peak", "cascade-ripple", **cascade)
     working.add(
         "load.voltage.ripple_frequency", "ripple-frequency", mains_frequency=source.frequency, pulses=source.pulses

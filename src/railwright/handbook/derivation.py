@@ -70,7 +70,9 @@ def typeset(formula: Formula, lines: Sequence[DerivationLine]) -> tuple[Derivati
     """The lines with their LaTeX; the last one is the formula's own statement."""
     letters = letters_of(formula)
     return tuple(
-        line if line.statement else replace(line, statement=formula.statement)
+        line
+        if line.statement
+        else replace(line, statement=formula.statement)
         if number == len(lines)
         else replace(line, statement=equation_in_latex(line.equation, letters))
         for number, line in enumerate(lines, start=1)
@@ -101,6 +103,11 @@ def equation_in_latex(equation: tuple[str, str], letters: Mapping[str, str]) -> 
     return f"{left} = {right}"
 
 
+def expression_in_latex(expression: str, letters: Mapping[str, str]) -> str:
+    """One side of an equation as LaTeX. Raises ValueError as `equation_in_latex` does."""
+    return _latex(ast.parse(expression, mode="eval").body, letters)[0]
+
+
 _CONSTANTS: Mapping[str, str] = {"pi": r"\pi", "oo": r"\infty"}
 _FUNCTIONS: Mapping[str, str] = {
     "sin": r"\sin", "cos": r"\cos", "tan": r"\tan", "asin": r"\arcsin", "acos": r"\arccos", "atan": r"\arctan",
@@ -117,7 +124,7 @@ def _wrapped(piece: tuple[str, int], least: int) -> str:
 
 def _latex(node: ast.expr, letters: Mapping[str, str]) -> tuple[str, int]:
     if isinstance(node, ast.Constant):
-        return f"{node.value}", _CLOSED
+        return str(node.value), _CLOSED
     if isinstance(node, ast.Name):
         if node.id in _CONSTANTS:
             return _CONSTANTS[node.id], _CLOSED

@@ -268,7 +268,10 @@ FORMULAS = (
         topic="harmonics",
         title="Apparent power",
         statement=r"S = V_{\mathrm{rms}} I",
-        quantities=(quantity("source_rms", r"V_{\mathrm{rms}}", "V", "RMS of the voltage", "not negative"), _CURRENT_RMS),
+        quantities=(
+            quantity("source_rms", r"V_{\mathrm{rms}}", "V", "RMS of the voltage", "not negative"),
+            _CURRENT_RMS,
+        ),
         result=quantity("apparent_power", "S", "VA", "apparent power", "not negative"),
         function=apparent_power,
         assumptions=(),

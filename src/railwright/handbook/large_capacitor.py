@@ -10,7 +10,6 @@ from railwright.handbook.formula import (
     Example,
     Formula,
     Validity,
-
 )
 from railwright.handbook.sources import LANGFORD_SMITH, ON_PAPER
 from railwright.handbook.symbols import PULSES, quantity
@@ -57,8 +56,7 @@ def large_capacitor_current_ratio(*, half_angle: float, pulses: float) -> float:
     """RMS of the charging current over the load current, very large reservoir. [1]"""
     a = math.radians(half_angle)
     square = a + 2.0 * a * math.cos(a) ** 2 - 3.0 * math.sin(a) * math.cos(a)
-    return math.sqrt(math.pi / pulses * square) / (math.sin(a) - a * math.cos(a))
-
+    return math.sqrt(math.pi / (2.0 * pulses) * square) / (math.sin(a) - a * math.cos(a))
 
 
 FORMULAS = (
@@ -93,9 +91,7 @@ FORMULAS = (
         assumptions=(_STILL, _SLOPE),
         validity=_LARGE,
         source=LANGFORD_SMITH,
-        example=Example(
-            values={"load_peak": 10.0, "half_angle": 60.0}, expected=5.0, tolerance=1e-9, source=ON_PAPER
-        ),
+        example=Example(values={"load_peak": 10.0, "half_angle": 60.0}, expected=5.0, tolerance=1e-9, source=ON_PAPER),
         readings=("load*.voltage.mean", "C*.voltage.mean", "U*.input.voltage.mean"),
         circuits=CIRCUITS_SINGLE_PHASE,
     ),
@@ -123,7 +119,7 @@ FORMULAS = (
         id="large-capacitor-current-ratio",
         topic="source resistance",
         title="RMS of the charging current over the load current, very large reservoir",
-        statement=r"\frac{I_{\mathrm{rms}}}{I_{\mathrm{dc}}} = \frac{\sqrt{\frac{\pi}{p}"
+        statement=r"\frac{I_{\mathrm{rms}}}{I_{\mathrm{dc}}} = \frac{\sqrt{\frac{\pi}{2p}"
         r"\left(\alpha + 2\alpha\cos^2\alpha - 3\sin\alpha\cos\alpha\right)}}{\sin\alpha - \alpha\cos\alpha}",
         quantities=(_HALF_ANGLE, PULSES),
         result=quantity("over_dc", r"I_{\mathrm{rms}}/I_{\mathrm{dc}}", "1", "RMS of the rectifier current over DC"),
@@ -131,10 +127,10 @@ FORMULAS = (
         assumptions=(_STILL, _SLOPE),
         validity=_LARGE,
         source=LANGFORD_SMITH,
-        # At 45 degrees: sqrt(pi/2 (pi/4 + pi/4 - 3/2))/(0.70711 - 0.55536).
+        # At 45 degrees: sqrt(pi/4 (pi/4 + pi/4 - 3/2))/(0.70711 - 0.55536).
         example=Example(
             values={"half_angle": 45.0, "pulses": 2.0},
-            expected=math.sqrt(math.pi / 2.0 * (math.pi / 2.0 - 1.5)) / ((1.0 - math.pi / 4.0) / math.sqrt(2.0)),
+            expected=math.sqrt(math.pi / 4.0 * (math.pi / 2.0 - 1.5)) / ((1.0 - math.pi / 4.0) / math.sqrt(2.0)),
             tolerance=1e-9,
             source=ON_PAPER,
         ),
@@ -142,4 +138,3 @@ FORMULAS = (
         circuits=("half-wave", "bridge"),
     ),
 )
-

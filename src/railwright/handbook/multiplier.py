@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from railwright.handbook.formula import Assumption, Example, Formula, Symbol, Validity
-from railwright.handbook.sources import KUFFEL, NAIDU, bell
+from railwright.handbook.sources import KUFFEL, NAIDU, ON_PAPER, bell
 from railwright.handbook.symbols import DIODE_DROP, LOAD_CURRENT, SOURCE_PEAK, quantity
 
 _STAGES = quantity("stages", "N", "1", "stages of two diodes and two capacitors each")
@@ -40,6 +40,20 @@ def cascade_droop(*, load_current: float, mains_frequency: float, stage_capacita
 def cascade_ripple(*, load_current: float, mains_frequency: float, stage_capacitance: float, stages: float) -> float:
     """Peak-to-peak ripple of the cascade's output. [V]"""
     return load_current * stages * (stages + 1.0) / (2.0 * mains_frequency * stage_capacitance)
+
+
+def cascade_mean(*, no_load_voltage: float, voltage_drop: float) -> float:
+    """Output of the cascade under load. [V] Raises ValueError where nothing is left."""
+    if voltage_drop >= no_load_voltage:
+        raise ValueError(f"a fall of {voltage_drop:g} V eats all of {no_load_voltage:g} V. Take larger capacitors.")
+    return no_load_voltage - voltage_drop
+
+
+def doubler_mean(
+    *, source_peak: float, diode_drop: float, load_current: float, mains_frequency: float, stage_capacitance: float
+) -> float:
+    """Output of a full-wave doubler under load. [V]"""
+    return 2.0 * (source_peak - diode_drop) - load_current / (mains_frequency * stage_capacitance)
 
 
 def optimum_stages(
@@ -111,6 +125,54 @@ FORMULAS = (
         ),
         readings=("load.voltage.ripple_peak_to_peak",),
         circuits=_CASCADE,
+    ),
+    Formula(
+        id="cascade-mean",
+        topic="multiplier",
+        title="Output of the cascade under load",
+        statement=r"V_{\mathrm{dc}} = V_0 - \Delta V",
+        quantities=(
+            quantity("no_load_voltage", "V_0", "V", "output without load"),
+            quantity("voltage_drop", r"\Delta V", "V", "fall of the output under load", "not negative"),
+        ),
+        result=quantity("load_mean", r"V_{\mathrm{dc}}", "V", "mean output"),
+        function=cascade_mean,
+        assumptions=(_EQUAL, _LOSSES),
+        validity=_LIGHT,
+        source=KUFFEL,
+        # Arithmetic.
+        example=Example(
+            values={"no_load_voltage": 100.0, "voltage_drop": 22.0}, expected=78.0, tolerance=1e-9, source=ON_PAPER
+        ),
+        readings=("load.voltage.mean",),
+        circuits=_CASCADE,
+    ),
+    Formula(
+        id="doubler-mean",
+        topic="multiplier",
+        title="Output of a full-wave doubler under load",
+        statement=r"V_{\mathrm{dc}} = 2\,(V_m - V_D) - \frac{I}{fC}",
+        quantities=(SOURCE_PEAK, DIODE_DROP, LOAD_CURRENT, _FREQUENCY, _CAPACITANCE),
+        result=quantity("load_mean", r"V_{\mathrm{dc}}", "V", "mean output", "any"),
+        function=doubler_mean,
+        assumptions=(Assumption(claim="lets each capacitor discharge in a straight line for a whole period"), _LOSSES),
+        validity=_LIGHT,
+        source=ON_PAPER,
+        # 2 x 16 V less 50 mA/(50 Hz x 1 mF) = 1 V.
+        example=Example(
+            values={
+                "source_peak": 16.7,
+                "diode_drop": 0.7,
+                "load_current": 0.05,
+                "mains_frequency": 50.0,
+                "stage_capacitance": 1e-3,
+            },
+            expected=31.0,
+            tolerance=1e-9,
+            source=ON_PAPER,
+        ),
+        readings=("load.voltage.mean",),
+        circuits=("full-wave-doubler",),
     ),
     Formula(
         id="optimum-stages",

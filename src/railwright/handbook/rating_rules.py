@@ -98,7 +98,10 @@ FORMULAS = (
         validity=_MAKERS,
         source=HAMMOND,
         example=Example(
-            values={"winding_current_rms": 1.0, "dc_current_factor": 0.62}, expected=0.62, tolerance=1e-3, source=HAMMOND
+            values={"winding_current_rms": 1.0, "dc_current_factor": 0.62},
+            expected=0.62,
+            tolerance=1e-3,
+            source=HAMMOND,
         ),
         kind="rule",
         circuits=CIRCUITS_SINGLE_PHASE,
@@ -130,7 +133,10 @@ FORMULAS = (
         validity=_MAKERS,
         source=PETRA,
         example=Example(
-            values={"load_mean": 12.0, "load_current": 1.0, "allowance": 2.0}, expected=19.6, tolerance=1e-3, source=PETRA
+            values={"load_mean": 12.0, "load_current": 1.0, "allowance": 2.0},
+            expected=19.6,
+            tolerance=1e-3,
+            source=PETRA,
         ),
         kind="rule",
         circuits=("bridge",),
@@ -162,14 +168,19 @@ FORMULAS = (
         topic="choke input",
         title="Greatest bleeder by a rule of ohms for each henry",
         statement=r"R_B = k_L L",
-        quantities=(_INDUCTANCE, quantity("ohms_per_henry", "k_L", "ohm/H", "of the rule: 950 at 50 Hz, 1140 at 60 Hz")),
+        quantities=(
+            _INDUCTANCE,
+            quantity("ohms_per_henry", "k_L", "ohm/H", "of the rule: 950 at 50 Hz, 1140 at 60 Hz"),
+        ),
         result=quantity("bleeder", "R_B", "ohm", "greatest bleeder"),
         function=bleeder_by_rule,
         assumptions=(Assumption(claim="lets the bleeder alone keep the choke's current flowing"),),
         validity=Validity(sentence="Valid at the mains frequency of the rule."),
         source=CHATTOPADHYAY_CHOKE,
         example=Example(
-            values={"inductance": 1.0, "ohms_per_henry": 950.0}, expected=950.0, tolerance=1e-3,
+            values={"inductance": 1.0, "ohms_per_henry": 950.0},
+            expected=950.0,
+            tolerance=1e-3,
             source=CHATTOPADHYAY_CHOKE,
         ),
         kind="rule",

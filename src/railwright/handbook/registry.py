@@ -33,6 +33,7 @@ from railwright.handbook import (
 )
 from railwright.handbook.derivation import typeset
 from railwright.handbook.derivations import DERIVATIONS, NOTES
+from railwright.handbook.error_curve import AXES
 from railwright.handbook.formula import Formula
 
 _MODULES = (
@@ -85,6 +86,7 @@ def formulas() -> Mapping[str, Formula]:
                 formula,
                 derivation=typeset(formula, DERIVATIONS.get(formula.id, ())),
                 derivation_note=NOTES.get(formula.id, ""),
+                axis=AXES.get(formula.id),
             )
     return MappingProxyType(found)
 

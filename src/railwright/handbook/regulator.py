@@ -35,14 +35,13 @@ def lower_resistance_for_output(
     """Resistor that sets a wanted output. [ohm] Raises ValueError for an output below the reference."""
     if output_voltage < reference_voltage:
         raise ValueError(
-            f"an output of {output_voltage:g} V lies below the reference of {reference_voltage:g} V, the least there is."
+            f"an output of {output_voltage:g} V lies below the reference of {reference_voltage:g} V, "
+            "the least there is."
         )
     return (output_voltage - reference_voltage) / (reference_voltage / upper_resistance + adjust_current)
 
 
-def amplifier_regulator_output(
-    *, reference_voltage: float, upper_resistance: float, lower_resistance: float
-) -> float:
+def amplifier_regulator_output(*, reference_voltage: float, upper_resistance: float, lower_resistance: float) -> float:
     """Output of a series regulator with an error amplifier. [V]"""
     return reference_voltage * (1.0 + upper_resistance / lower_resistance)
 

@@ -111,10 +111,10 @@ ACHA = Source(
 )
 BIPM = Source(text="SI defining constants (BIPM, 2019)", grade="from memory")
 BOYLESTAD_SECTION = boylestad("Ex. 15.7")
-CHATTOPADHYAY_CHOKE = worked_example("Chattopadhyay & Rakshit, Electronics Fundamentals and Applications", "Ex. 5, p. 116")
-FRANCO = worked_example(
-    "Franco, Design with Operational Amplifiers and Analog Integrated Circuits", "Ex. 11.1, p. 502"
+CHATTOPADHYAY_CHOKE = worked_example(
+    "Chattopadhyay & Rakshit, Electronics Fundamentals and Applications", "Ex. 5, p. 116"
 )
+FRANCO = worked_example("Franco, Design with Operational Amplifiers and Analog Integrated Circuits", "Ex. 11.1, p. 502")
 HAMMOND = Source(text="Hammond Manufacturing, Design Guide for Rectifier Use", grade="published")
 LANGFORD_SMITH = Source(
     text="Langford-Smith, Radio Designer's Handbook, relation for very large capacitance", grade="from memory"

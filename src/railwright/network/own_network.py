@@ -22,6 +22,8 @@ def add_own_network(draft: Draft) -> None:
         if element.kind == "source" and first_source:
             _add(draft, part, element)
             draft.place("mains", "ac", element.start, element.end, draft.currents_of(part.designator))
+            assert element.source is not None
+            draft.emf[element.name] = element.source.voltage_rms
             first_source = False
         else:
             _add(draft, part, element)

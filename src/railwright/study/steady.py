@@ -172,6 +172,12 @@ class Readings(Mapping[str, Reading]):
         found = self.ask(reading).value
         return math.nan if found is None else found
 
+    def computed(self, reading: str) -> float | None:
+        """The computed column of a reading alone, in its own unit: nothing is worked by hand. None without a value."""
+        if reading in self._values:
+            return self._values[reading].value
+        return self[reading].value if reading in self._later else None
+
     def to_frame(self) -> Any:
         """The readings as a pandas table (pandas must be installed)."""
         import pandas

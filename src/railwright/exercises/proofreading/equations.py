@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from railwright.exercises.proofreading.grammar import IsSymbol, looks_like_symbol, read_expression
-from railwright.exercises.proofreading.numerals import DecimalSign
-from railwright.exercises.proofreading.tokens import Token, Unreadable, tokens_of
-from railwright.exercises.proofreading.tree import Name, Node, Written, leaves, literals
+from railwright.exercises.expressions.grammar import IsSymbol, looks_like_symbol, read_expression
+from railwright.exercises.expressions.numerals import DecimalSign
+from railwright.exercises.expressions.tokens import Token, Unreadable, tokens_of
+from railwright.exercises.expressions.tree import Name, Node, Written, leaves, literals
+from railwright.exercises.proofreading.names import quantities_of_symbol, quantities_of_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -195,3 +196,40 @@ def _name_words(words: str) -> str:
     for _ in range(3):
         words = _COPULA.sub("", words).strip()
     return " ".join(re.findall(r"[\w%°Δ/-]+(?:\.[\w]\.)?", words)[-_LONGEST_NAME:])
+
+
+def table_equation(
+    cells: tuple[str, ...], decimal: DecimalSign, is_symbol: IsSymbol = looks_like_symbol
+) -> Equation | None:
+    """A row of a table read as an equation: a name, then a value, or a working and its result.
+
+    None where the row says something else: no name first, equals signs in its cells, several values.
+    """
+    if any(_RELATION.search(cell) for cell in cells):
+        return None
+    sides: list[Side] = []
+    names_before: list[str] = []
+    for cell in cells:
+        if not cell.strip():
+            continue
+        try:
+            tokens = tokens_of(cell, decimal)
+            found = read_expression(tokens, is_symbol)
+        except Unreadable:
+            return None
+        if found is not None and found[1] == len(tokens) and literals(found[0]):
+            sides.append(Side(node=found[0], text=cell.strip()))
+        elif not sides:
+            names_before.append(cell.strip())
+        elif any(c.isdigit() for c in cell):
+            return None
+    worked = len(sides) == 2 and sides[0].written is None and sides[1].written is not None
+    if not names_before or not (worked or (len(sides) == 1 and sides[0].written is not None)):
+        return None
+    symbol = next((n for n in names_before if re.fullmatch(r"[A-Za-zΔα-ωΑ-Ω][\w()-]{0,11}", n) and is_symbol(n)), "")
+    words = next((n for n in names_before if n != symbol), "")
+    if symbol and not (quantities_of_symbol(symbol) or quantities_of_words(words)):
+        return None
+    if not symbol and not quantities_of_words(_name_words(words)):
+        return None
+    return Equation(symbol=symbol, words=_name_words(words), sides=tuple(sides))

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from railwright.exercises.proofreading.tokens import LONGEST_LINE
+from railwright.exercises.expressions.tokens import LONGEST_LINE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import Final
 
-from railwright.exercises.proofreading.dimensions import AMPERE, OF_UNIT, OHM, VOLT, Dimension
+from railwright.exercises.expressions.dimensions import AMPERE, OF_UNIT, OHM, VOLT, Dimension
 
 #: Every quantity that notes are compared in, with its unit and what a finding calls it.
 QUANTITIES: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
@@ -182,7 +182,7 @@ def quantities_of_symbol(symbol: str) -> tuple[str, ...]:
 #: Words of one meaning, after lower case and without hyphens.
 _SAME_WORD: Final[Mapping[str, str]] = MappingProxyType(
     {
-        "average": "mean", "avg": "mean", "dc": "mean", "d.c.": "mean", "d.c": "mean", "maximum": "peak",
+        "average": "mean", "avg": "mean", "direct": "dc", "d.c.": "dc", "d.c": "dc", "maximum": "peak",
         "max": "peak", "crest": "peak", "amplitude": "peak", "line": "mains", "primary": "mains",
         "outlet": "mains", "house": "mains", "secondary": "winding", "transformer": "winding", "source": "winding",
         "effective": "rms", "r.m.s.": "rms", "r.m.s": "rms", "output": "load", "minimum": "valley", "trough": "valley",
@@ -250,7 +250,7 @@ def quantities_of_words(phrase: str) -> tuple[str, ...]:
         return ("bleeder_resistance",)
     if "resistance" in w:
         return ("series_resistance",) if "series" in w else ("load_resistance",)
-    if "voltage" not in w and "capacitance" in w and not w & {"peak", "valley", "mean"} or w == {"reservoir"}:
+    if "voltage" not in w and "dc" not in w and "capacitance" in w and not w & {"peak", "valley", "mean"} or w == {"reservoir"}:
         return ("capacitance",)
     if "choke" in w:
         return ("inductance",)
@@ -275,6 +275,9 @@ def _current(w: set[str]) -> tuple[str, ...]:
 
 def _voltage(w: set[str]) -> tuple[str, ...]:
     at_load = bool(w & {"load", "capacitance", "reservoir", "after", "behind", "diode", "dc"})
+    if "dc" in w and not w & {"rms", "valley"}:
+        # "DC voltage" is the mean in one book, the peak less the drops in the next.
+        return ("load_peak",) if "peak" in w else ("load_mean", "load_peak", "output_voltage")
     if "no" in w and "load" in w:
         return ("no_load_voltage", "load_peak")
     if "unfiltered" in w:
@@ -292,7 +295,7 @@ def _voltage(w: set[str]) -> tuple[str, ...]:
     if "rms" in w:
         return ("load_rms",) if at_load else ("primary_rms",) if "mains" in w else ("source_rms",)
     if "mean" in w and (w & {"voltage", "load", "level", "value"} or w == {"mean"}):
-        return ("load_mean", "load_peak") if "voltage" in w else ("load_mean", "load_peak", "output_voltage")
+        return ("load_mean",)
     if "voltage" in w:
         if "mains" in w:
             return ("primary_rms",)

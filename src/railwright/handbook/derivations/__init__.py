@@ -20,8 +20,17 @@ from railwright.handbook.derivations import (
 from railwright.handbook.formula import DerivationLine
 
 _MODULES = (
-    input_side, unsmoothed, smoothing, charging, filtering, stacking, regulating, heat, harmonic, limits,
-)  # fmt: skip
+    input_side,
+    unsmoothed,
+    smoothing,
+    charging,
+    filtering,
+    stacking,
+    regulating,
+    heat,
+    harmonic,
+    limits,
+)
 
 DERIVATIONS: Mapping[str, tuple[DerivationLine, ...]] = MappingProxyType(
     {formula: lines for module in _MODULES for formula, lines in module.DERIVATIONS.items()}

@@ -18,9 +18,14 @@ _RIPPLE = given(
     "charging starts where the sine meets the valley",
 )
 _PARABOLA = order(
-    "ripple_peak_to_peak = load_peak*start**2/2", "the cosine near its peak is a parabola",
-    small="start", through="start", order=3, reach=0.45, error=0.0172,
-)  # fmt: skip
+    "ripple_peak_to_peak = load_peak*start**2/2",
+    "the cosine near its peak is a parabola",
+    small="start",
+    through="start",
+    order=3,
+    reach=0.45,
+    error=0.0172,
+)
 _SMALL_ANGLE: Lines = (
     _FROM_PEAK,
     _RIPPLE,
@@ -64,16 +69,22 @@ def _peak(pulses: str, result: str) -> Lines:
             "the slope of the sine where charging starts",
         ),
         order(
-            "capacitor_peak = 2*pi*mains_frequency*capacitance*load_peak*start", "a small angle for its sine",
-            small="start", through="start", order=2, reach=0.45, error=0.0346,
+            "capacitor_peak = 2*pi*mains_frequency*capacitance*load_peak*start",
+            "a small angle for its sine",
+            small="start",
+            through="start",
+            order=2,
+            reach=0.45,
+            error=0.0346,
         ),
         _START_CITED,
         given(
-            f"capacitance = load_current/({pulses}*mains_frequency*ripple_peak_to_peak)", "formula capacitance-for-ripple"
+            f"capacitance = load_current/({pulses}*mains_frequency*ripple_peak_to_peak)",
+            "formula capacitance-for-ripple",
         ),
         given("diode_current_peak = load_current + capacitor_peak", "Kirchhoff's current law"),
         equal(f"diode_current_peak = {result}", "frequency and capacitance drop out"),
-    )  # fmt: skip
+    )
 
 
 _STANDING = given(
@@ -155,7 +166,9 @@ DERIVATIONS: Mapping[str, Lines] = {
         equal("repetitive_peak = load_current*(discharge_time + conduction_time)/conduction_time", "solved"),
     ),
     "surge-limiting-resistance": (
-        given("source_peak = series_resistance*surge_current + capacitor_voltage", "Kirchhoff's voltage law, Ohm's law"),
+        given(
+            "source_peak = series_resistance*surge_current + capacitor_voltage", "Kirchhoff's voltage law, Ohm's law"
+        ),
         given("capacitor_voltage = 0", "state at the start", "the capacitor is empty"),
         equal("series_resistance = source_peak/surge_current", "solved"),
     ),
@@ -191,17 +204,18 @@ DERIVATIONS: Mapping[str, Lines] = {
         _ENDS,
         given("load_current = pulses*Integral(current(theta), (theta, -alpha, alpha))/(2*pi)", "charge balance"),
         given(
-            "square = pulses*Integral(current(theta)**2, (theta, -alpha, alpha))/(2*pi)", "definition of the mean square"
+            "square = pulses*Integral(current(theta)**2, (theta, -alpha, alpha))/(2*pi)",
+            "definition of the mean square",
         ),
         given("over_dc = sqrt(square)/load_current", "definition of this ratio"),
         equal(
-            "over_dc = sqrt(pi/pulses*(alpha + 2*alpha*cos(alpha)**2 - 3*sin(alpha)*cos(alpha)))"
+            "over_dc = sqrt(pi/(2*pulses)*(alpha + 2*alpha*cos(alpha)**2 - 3*sin(alpha)*cos(alpha)))"
             "/(sin(alpha) - alpha*cos(alpha))",
             "integrated; peak and resistance drop out",
         ),
         _ALPHA,
         equal(
-            f"over_dc = sqrt(pi/pulses*({_RAD} + 2*{_RAD}*cos{_RAD}**2 - 3*sin{_RAD}*cos{_RAD}))"
+            f"over_dc = sqrt(pi/(2*pulses)*({_RAD} + 2*{_RAD}*cos{_RAD}**2 - 3*sin{_RAD}*cos{_RAD}))"
             f"/(sin{_RAD} - {_RAD}*cos{_RAD})",
             "in degrees",
         ),
@@ -246,4 +260,3 @@ DERIVATIONS: Mapping[str, Lines] = {
 NOTES: Mapping[str, str] = {
     "winding-current-by-rule": "It is a rule of makers: a number that stands for their transformers.",
 }
-

@@ -10,7 +10,9 @@ from railwright.handbook.formula import DerivationLine
 Lines = tuple[DerivationLine, ...]
 
 _SECOND = cited("second-harmonic-peak", "second_harmonic = 4*source_peak/(3*pi)")
-_MEAN = given("load_mean = 2*source_peak/pi", "mean of the rectified sine", "the choke takes no mean voltage, drops left out")
+_MEAN = given(
+    "load_mean = 2*source_peak/pi", "mean of the rectified sine", "the choke takes no mean voltage, drops left out"
+)
 _OMEGA = given("omega = 2*pi*mains_frequency", "definition of the angular frequency")
 _CHOKE_CURRENT = given(
     "ripple_current = second_harmonic/(2*omega*inductance)",
@@ -36,9 +38,7 @@ _RIPPLE_BEHIND: Lines = (
         "the whole ripple current passes the capacitor",
     ),
     given("ripple_factor = ripple_rms/load_mean", "definition of the ripple factor"),
-    equal(
-        "ripple_factor = sqrt(2)/(12*(2*pi*mains_frequency)**2*inductance*capacitance)", "the source drops out"
-    ),
+    equal("ripple_factor = sqrt(2)/(12*(2*pi*mains_frequency)**2*inductance*capacitance)", "the source drops out"),
 )
 _EXACT: Lines = (
     given(
@@ -47,9 +47,7 @@ _EXACT: Lines = (
         "rectified sine on one side, its mean on the other",
     ),
     given("Integral(current(theta), (theta, 0, pi))/pi = load_current", "charge balance", "the mean goes to the load"),
-    equal(
-        "current(theta) = load_current + source_peak/(omega*inductance)*(1 - cos(theta) - 2*theta/pi)", "integrated"
-    ),
+    equal("current(theta) = load_current + source_peak/(omega*inductance)*(1 - cos(theta) - 2*theta/pi)", "integrated"),
     given("start = asin(2/pi)", "condition for the least current", "the rectified sine passes its mean there"),
     given("current(start) = 0", "border of the gap", "the least current just touches zero"),
     given("load_current = 2*source_peak/(pi*load_resistance)", "Ohm's law"),
@@ -71,15 +69,26 @@ DERIVATIONS: Mapping[str, Lines] = {
         equal(f"load_resistance = 2*pi*mains_frequency*inductance/({_SHARE})", "solved; the source drops out"),
     ),
     "choke-input-mean": (
-        given("rectified_mean = 2*source_peak/pi - diodes_in_path*diode_drop", "mean of the rectified sine, drops taken off",
-              "two diodes always conduct"),
-        given("rectified_mean = series_resistance*load_current + load_resistance*load_current",
-              "Kirchhoff's voltage law, Ohm's law", "a choke takes no mean voltage but that of its resistance"),
+        given(
+            "rectified_mean = 2*source_peak/pi - diodes_in_path*diode_drop",
+            "mean of the rectified sine, drops taken off",
+            "two diodes always conduct",
+        ),
+        given(
+            "rectified_mean = series_resistance*load_current + load_resistance*load_current",
+            "Kirchhoff's voltage law, Ohm's law",
+            "a choke takes no mean voltage but that of its resistance",
+        ),
         given("load_mean = load_resistance*load_current", "Ohm's law"),
-        equal("load_current = (2*source_peak/pi - diodes_in_path*diode_drop)/(load_resistance + series_resistance)",
-              "solved for the current"),
-        equal("load_mean = (2*source_peak/pi - diodes_in_path*diode_drop)*load_resistance"
-              "/(load_resistance + series_resistance)", "put in"),
+        equal(
+            "load_current = (2*source_peak/pi - diodes_in_path*diode_drop)/(load_resistance + series_resistance)",
+            "solved for the current",
+        ),
+        equal(
+            "load_mean = (2*source_peak/pi - diodes_in_path*diode_drop)*load_resistance"
+            "/(load_resistance + series_resistance)",
+            "put in",
+        ),
     ),
     "source-peak-for-choke-input": (
         given("rectified_mean = 2*source_peak/pi", "mean of the rectified sine", "drops left out"),
@@ -101,26 +110,40 @@ DERIVATIONS: Mapping[str, Lines] = {
         _SECOND,
         _OMEGA,
         _MEAN,
-        given("ripple_rms = second_harmonic/sqrt(2)*load_resistance/sqrt(load_resistance**2 + (2*omega*inductance)**2)",
-              "voltage divider", "choke and load carry the same ripple current"),
+        given(
+            "ripple_rms = second_harmonic/sqrt(2)*load_resistance/sqrt(load_resistance**2 + (2*omega*inductance)**2)",
+            "voltage divider",
+            "choke and load carry the same ripple current",
+        ),
         given("ripple_factor = ripple_rms/load_mean", "definition of the ripple factor"),
-        approximation("ripple_rms = second_harmonic/sqrt(2)*load_resistance/(2*omega*inductance)",
-                      "reactance much larger than the load", small="load_resistance/inductance/omega",
-                      through="load_resistance", reach=0.5, error=0.0312),
+        approximation(
+            "ripple_rms = second_harmonic/sqrt(2)*load_resistance/(2*omega*inductance)",
+            "reactance much larger than the load",
+            small="load_resistance/inductance/omega",
+            through="load_resistance",
+            reach=0.5,
+            error=0.0312,
+        ),
         equal("ripple_factor = load_resistance/(3*sqrt(2)*2*pi*mains_frequency*inductance)", "the source drops out"),
         equal("inductance = load_resistance/(3*sqrt(2)*2*pi*mains_frequency*ripple_factor)", "solved"),
     ),
     "pi-filter-ripple-factor": (
         _OMEGA,
-        given("charging_second = sqrt(2)*load_current", "Fourier's theorem",
-              "RMS of the second harmonic of short charging pulses"),
+        given(
+            "charging_second = sqrt(2)*load_current",
+            "Fourier's theorem",
+            "RMS of the second harmonic of short charging pulses",
+        ),
         given("input_ripple = charging_second/(2*omega*first_capacitance)", "law of the capacitor"),
         given("ripple_current = input_ripple/(2*omega*inductance)", "law of the choke"),
         given("ripple_rms = ripple_current/(2*omega*second_capacitance)", "law of the capacitor"),
         given("load_mean = load_resistance*load_current", "Ohm's law"),
         given("ripple_factor = ripple_rms/load_mean", "definition of the ripple factor"),
-        equal("ripple_factor = sqrt(2)/(8*(2*pi*mains_frequency)**3*first_capacitance*second_capacitance"
-              "*inductance*load_resistance)", "the current drops out"),
+        equal(
+            "ripple_factor = sqrt(2)/(8*(2*pi*mains_frequency)**3*first_capacitance*second_capacitance"
+            "*inductance*load_resistance)",
+            "the current drops out",
+        ),
     ),
     "minimum-choke-current": (
         _SECOND,
@@ -153,42 +176,74 @@ DERIVATIONS: Mapping[str, Lines] = {
     "parallel-impedance": (
         given("resistor_current = amplitude/load_resistance", "Ohm's law"),
         given("capacitor_peak = amplitude/capacitor_reactance", "definition of the reactance"),
-        given("total_current = sqrt(resistor_current**2 + capacitor_peak**2)", "Kirchhoff's current law",
-              "the two are a quarter period apart"),
+        given(
+            "total_current = sqrt(resistor_current**2 + capacitor_peak**2)",
+            "Kirchhoff's current law",
+            "the two are a quarter period apart",
+        ),
         given("impedance = amplitude/total_current", "definition of the impedance"),
-        equal("impedance = capacitor_reactance*load_resistance/sqrt(capacitor_reactance**2 + load_resistance**2)",
-              "the amplitude drops out"),
+        equal(
+            "impedance = capacitor_reactance*load_resistance/sqrt(capacitor_reactance**2 + load_resistance**2)",
+            "the amplitude drops out",
+        ),
     ),
     "parallel-impedance-as-resistances": (
         given("reactance_ratio = capacitor_reactance/load_resistance", "definition of the small quantity"),
-        cited("parallel-impedance",
-              "impedance = capacitor_reactance*load_resistance/sqrt(capacitor_reactance**2 + load_resistance**2)"),
-        approximation("impedance = capacitor_reactance*load_resistance/(capacitor_reactance + load_resistance)",
-                      "right angle ignored", small="capacitor_reactance/load_resistance", through="capacitor_reactance",
-                      reach=1 / 30, error=0.0318),
+        cited(
+            "parallel-impedance",
+            "impedance = capacitor_reactance*load_resistance/sqrt(capacitor_reactance**2 + load_resistance**2)",
+        ),
+        approximation(
+            "impedance = capacitor_reactance*load_resistance/(capacitor_reactance + load_resistance)",
+            "right angle ignored",
+            small="capacitor_reactance/load_resistance",
+            through="capacitor_reactance",
+            reach=1 / 30,
+            error=0.0318,
+        ),
     ),
     "capacitor-reactance-for-choke-section": (
-        given("ripple_current = input_ripple/(choke_reactance - capacitor_reactance)", "law of choke and capacitor",
-              "their reactances subtract"),
+        given(
+            "ripple_current = input_ripple/(choke_reactance - capacitor_reactance)",
+            "law of choke and capacitor",
+            "their reactances subtract",
+        ),
         given("output_ripple - ripple_current*capacitor_reactance = 0", "definition of the reactance"),
         equal("output_ripple*(choke_reactance - capacitor_reactance) = input_ripple*capacitor_reactance", "multiplied"),
         equal("capacitor_reactance = choke_reactance/(input_ripple/output_ripple + 1)", "solved"),
     ),
     "choke-section-ripple-in-quadrature": (
-        given("ripple_current = input_ripple/(choke_reactance - capacitor_reactance)", "law of choke and capacitor",
-              "their reactances subtract"),
+        given(
+            "ripple_current = input_ripple/(choke_reactance - capacitor_reactance)",
+            "law of choke and capacitor",
+            "their reactances subtract",
+        ),
         given("ripple_rms = ripple_current*capacitor_reactance", "definition of the reactance"),
-        approximation("ripple_rms = input_ripple*capacitor_reactance/sqrt(choke_reactance**2 + capacitor_reactance**2)",
-                      "reactances added at right angles", small="capacitor_reactance/choke_reactance",
-                      through="capacitor_reactance", reach=0.1, error=0.105),
+        approximation(
+            "ripple_rms = input_ripple*capacitor_reactance/sqrt(choke_reactance**2 + capacitor_reactance**2)",
+            "reactances added at right angles",
+            small="capacitor_reactance/choke_reactance",
+            through="capacitor_reactance",
+            reach=0.1,
+            error=0.105,
+        ),
     ),
     "resistor-section-ripple-small-reactance": (
-        given("ripple_current = input_ripple/sqrt(series_resistance**2 + capacitor_reactance**2)",
-              "law of resistor and capacitor", "a quarter period apart, load left out"),
+        given(
+            "ripple_current = input_ripple/sqrt(series_resistance**2 + capacitor_reactance**2)",
+            "law of resistor and capacitor",
+            "a quarter period apart, load left out",
+        ),
         given("ripple_rms = ripple_current*capacitor_reactance", "definition of the reactance"),
-        order("ripple_rms = input_ripple*capacitor_reactance/series_resistance", "a small reactance for its place",
-              small="capacitor_reactance/series_resistance", through="capacitor_reactance", order=2, reach=0.2,
-              error=0.0199),
+        order(
+            "ripple_rms = input_ripple*capacitor_reactance/series_resistance",
+            "a small reactance for its place",
+            small="capacitor_reactance/series_resistance",
+            through="capacitor_reactance",
+            order=2,
+            reach=0.2,
+            error=0.0199,
+        ),
     ),
     "section-mean": (
         _LOOP,
@@ -198,21 +253,30 @@ DERIVATIONS: Mapping[str, Lines] = {
         equal("load_mean = input_mean*load_resistance/(load_resistance + series_resistance)", "put in"),
     ),
     "resistor-section-ripple": (
-        cited("capacitor-reactance", "capacitor_reactance = 1/(2*pi*ripple_frequency*section_capacitance)"),
-        given("ripple_current = input_ripple/sqrt(series_resistance**2 + capacitor_reactance**2)",
-              "law of resistor and capacitor", "a quarter period apart, load left out"),
+        given("capacitor_reactance = 1/(2*pi*ripple_frequency*section_capacitance)", "formula capacitor-reactance"),
+        given(
+            "ripple_current = input_ripple/sqrt(series_resistance**2 + capacitor_reactance**2)",
+            "law of resistor and capacitor",
+            "a quarter period apart, load left out",
+        ),
         given("ripple_rms = ripple_current*capacitor_reactance", "definition of the reactance"),
-        equal("ripple_rms = input_ripple/(2*pi*ripple_frequency*section_capacitance)"
-              "/sqrt(series_resistance**2 + 1/(2*pi*ripple_frequency*section_capacitance)**2)", "put in"),
+        equal(
+            "ripple_rms = input_ripple/(2*pi*ripple_frequency*section_capacitance)"
+            "/sqrt(series_resistance**2 + 1/(2*pi*ripple_frequency*section_capacitance)**2)",
+            "put in",
+        ),
     ),
     "choke-section-ripple": (
         given("omega = 2*pi*ripple_frequency", "definition of the angular frequency"),
-        given("ripple_current = input_ripple/(omega*inductance - 1/(omega*section_capacitance))",
-              "law of choke and capacitor", "their reactances subtract, losses and load left out"),
+        given(
+            "ripple_current = input_ripple/(omega*inductance - 1/(omega*section_capacitance))",
+            "law of choke and capacitor",
+            "their reactances subtract, losses and load left out",
+        ),
         given("ripple_rms = ripple_current/(omega*section_capacitance)", "definition of the reactance"),
         equal("ripple_rms = input_ripple/((2*pi*ripple_frequency)**2*inductance*section_capacitance - 1)", "put in"),
     ),
-}  # fmt: skip
+}
 
 NOTES: Mapping[str, str] = {
     "choke-by-rule": "It is a rule of the trade: the critical inductance with a margin.",

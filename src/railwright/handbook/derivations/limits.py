@@ -13,10 +13,15 @@ _LIMIT = given("load_peak = source_peak", "limiting case", "no drop and no loss:
 
 DERIVATIONS: Mapping[str, Lines] = {
     "bound-ripple": (
-        given("fastest_fall = source_peak/load_resistance/capacitance", "law of the capacitor, Ohm's law",
-              "the voltage never falls faster than at the peak"),
+        given(
+            "fastest_fall = source_peak/load_resistance/capacitance",
+            "law of the capacitor, Ohm's law",
+            "the voltage never falls faster than at the peak",
+        ),
         given("longest_time = 1/recharge_frequency", "limiting case", "charging in no time"),
-        given("ripple_peak_to_peak = fastest_fall*longest_time", "limiting case", "the fastest fall for the longest time"),
+        given(
+            "ripple_peak_to_peak = fastest_fall*longest_time", "limiting case", "the fastest fall for the longest time"
+        ),
         equal("ripple_peak_to_peak = source_peak/(load_resistance*recharge_frequency*capacitance)", "put in"),
     ),
     "bound-half-wave-mean": (
@@ -43,11 +48,14 @@ DERIVATIONS: Mapping[str, Lines] = {
     ),
     "bound-reverse-voltage": (
         given("capacitor_voltage = source_peak", "limiting case", "the capacitor never exceeds one peak"),
-        given("reverse_voltage_peak = capacitor_voltage + source_peak", "Kirchhoff's voltage law",
-              "the source at its opposite peak on top of it"),
+        given(
+            "reverse_voltage_peak = capacitor_voltage + source_peak",
+            "Kirchhoff's voltage law",
+            "the source at its opposite peak on top of it",
+        ),
         equal("reverse_voltage_peak = 2*source_peak", "put in"),
     ),
-}  # fmt: skip
+}
 
 NOTES: Mapping[str, str] = {
     "bound-load-peak": "It is Kirchhoff's voltage law: a conducting diode's drop is never negative.",

@@ -10,9 +10,10 @@ from railwright.handbook.formula import DerivationLine
 Lines = tuple[DerivationLine, ...]
 
 _RESISTOR = given(
-    "resistor_current = (input_voltage - zener_voltage)/series_resistance", "Kirchhoff's voltage law, Ohm's law",
+    "resistor_current = (input_voltage - zener_voltage)/series_resistance",
+    "Kirchhoff's voltage law, Ohm's law",
     "in the series resistor",
-)  # fmt: skip
+)
 _SHUNT = given("input_power = input_voltage*input_current", "definition of power")
 _SHUNT_OUT = given("output_power = output_voltage*load_current", "definition of power")
 _ADJUSTABLE: Lines = (
@@ -27,10 +28,14 @@ _ADJUSTABLE: Lines = (
 
 DERIVATIONS: Mapping[str, Lines] = {
     "zener-current": (
-        given("resistor_current = (input_mean - zener_voltage)/series_resistance", "Kirchhoff's voltage law, Ohm's law"),
+        given(
+            "resistor_current = (input_mean - zener_voltage)/series_resistance", "Kirchhoff's voltage law, Ohm's law"
+        ),
         given("load_current = zener_voltage/load_resistance", "Ohm's law"),
         given("zener_current = resistor_current - load_current", "Kirchhoff's current law"),
-        equal("zener_current = (input_mean - zener_voltage)/series_resistance - zener_voltage/load_resistance", "put in"),
+        equal(
+            "zener_current = (input_mean - zener_voltage)/series_resistance - zener_voltage/load_resistance", "put in"
+        ),
     ),
     "zener-series-resistor": (
         given("resistor_drop = input_minimum - zener_voltage", "Kirchhoff's voltage law", "at the worst moment"),
@@ -40,13 +45,22 @@ DERIVATIONS: Mapping[str, Lines] = {
     "zener-ripple": (
         given("ripple_current = input_ripple/(series_resistance + zener_resistance)", "Ohm's law", "load left out"),
         given("ripple_peak_to_peak = zener_resistance*ripple_current", "Ohm's law", "on the zener's slope"),
-        order("ripple_peak_to_peak = input_ripple*zener_resistance/series_resistance", "a small slope for the divider",
-              small="zener_resistance/series_resistance", through="zener_resistance", order=1, reach=0.1, error=0.1001),
+        order(
+            "ripple_peak_to_peak = input_ripple*zener_resistance/series_resistance",
+            "a small slope for the divider",
+            small="zener_resistance/series_resistance",
+            through="zener_resistance",
+            order=1,
+            reach=0.1,
+            error=0.1001,
+        ),
     ),
     "zener-least-load-resistance": (
         _RESISTOR,
         given("load_current = zener_voltage/load_resistance", "Ohm's law"),
-        given("resistor_current - load_current = 0", "Kirchhoff's current law", "the zener's current has just vanished"),
+        given(
+            "resistor_current - load_current = 0", "Kirchhoff's current law", "the zener's current has just vanished"
+        ),
         equal("load_resistance = series_resistance*zener_voltage/(input_voltage - zener_voltage)", "solved"),
     ),
     "zener-least-load-current": (
@@ -57,15 +71,25 @@ DERIVATIONS: Mapping[str, Lines] = {
     ),
     "zener-greatest-load-resistance": (
         _RESISTOR,
-        given("load_current = resistor_current - zener_maximum_current", "Kirchhoff's current law", "zener at its limit"),
+        given(
+            "load_current = resistor_current - zener_maximum_current", "Kirchhoff's current law", "zener at its limit"
+        ),
         given("load_resistance = zener_voltage/load_current", "Ohm's law"),
-        equal("load_resistance = zener_voltage/((input_voltage - zener_voltage)/series_resistance"
-              " - zener_maximum_current)", "put in"),
+        equal(
+            "load_resistance = zener_voltage/((input_voltage - zener_voltage)/series_resistance"
+            " - zener_maximum_current)",
+            "put in",
+        ),
     ),
     "zener-greatest-load-current": (
-        given("resistor_current = zener_maximum_current", "Kirchhoff's current law", "without a load the zener takes all"),
-        given("resistor_current = zener_minimum_current + load_current", "Kirchhoff's current law",
-              "with the load the zener keeps its least"),
+        given(
+            "resistor_current = zener_maximum_current", "Kirchhoff's current law", "without a load the zener takes all"
+        ),
+        given(
+            "resistor_current = zener_minimum_current + load_current",
+            "Kirchhoff's current law",
+            "with the load the zener keeps its least",
+        ),
         equal("load_current = zener_maximum_current - zener_minimum_current", "solved"),
     ),
     "zener-knee-voltage": (
@@ -74,16 +98,26 @@ DERIVATIONS: Mapping[str, Lines] = {
         equal("zener_knee_voltage = zener_test_voltage - zener_resistance*zener_test_current", "solved"),
     ),
     "zener-output-no-load": (
-        given("input_voltage = series_resistance*zener_current + no_load_voltage", "Kirchhoff's voltage law, Ohm's law"),
-        given("no_load_voltage = zener_knee_voltage + zener_resistance*zener_current",
-              "straight line for the zener's curve"),
+        given(
+            "input_voltage = series_resistance*zener_current + no_load_voltage", "Kirchhoff's voltage law, Ohm's law"
+        ),
+        given(
+            "no_load_voltage = zener_knee_voltage + zener_resistance*zener_current",
+            "straight line for the zener's curve",
+        ),
         equal("zener_current = (input_voltage - zener_knee_voltage)/(series_resistance + zener_resistance)", "solved"),
-        equal("no_load_voltage = zener_knee_voltage + zener_resistance*(input_voltage - zener_knee_voltage)"
-              "/(series_resistance + zener_resistance)", "put in"),
+        equal(
+            "no_load_voltage = zener_knee_voltage + zener_resistance*(input_voltage - zener_knee_voltage)"
+            "/(series_resistance + zener_resistance)",
+            "put in",
+        ),
     ),
     "zener-line-step": (
-        cited("zener-output-no-load", "output(input_voltage) = zener_knee_voltage + zener_resistance"
-              "*(input_voltage - zener_knee_voltage)/(series_resistance + zener_resistance)"),
+        cited(
+            "zener-output-no-load",
+            "output(input_voltage) = zener_knee_voltage + zener_resistance"
+            "*(input_voltage - zener_knee_voltage)/(series_resistance + zener_resistance)",
+        ),
         given("line_step = Derivative(output(input_voltage), input_voltage)", "definition of the line step"),
         equal("line_step = zener_resistance/(series_resistance + zener_resistance)", "differentiated"),
     ),
@@ -93,22 +127,36 @@ DERIVATIONS: Mapping[str, Lines] = {
         given("load(output_voltage) = resistor_current - zener_current", "Kirchhoff's current law"),
         given("slope(output_voltage) = Derivative(load(output_voltage), output_voltage)", "definition of the slope"),
         given("output_resistance = -1/slope(output_voltage)", "definition of the output resistance"),
-        equal("output_resistance = zener_resistance*series_resistance/(zener_resistance + series_resistance)",
-              "differentiated"),
+        equal(
+            "output_resistance = zener_resistance*series_resistance/(zener_resistance + series_resistance)",
+            "differentiated",
+        ),
     ),
     "zener-output-resistance-slope": (
-        given("conductance = 1/zener_resistance + 1/series_resistance", "Kirchhoff's current law",
-              "a load sees slope and resistor side by side"),
+        given(
+            "conductance = 1/zener_resistance + 1/series_resistance",
+            "Kirchhoff's current law",
+            "a load sees slope and resistor side by side",
+        ),
         given("output_resistance = 1/conductance", "definition of the output resistance"),
-        order("output_resistance = zener_resistance", "the resistor left out",
-              small="zener_resistance/series_resistance", through="zener_resistance", order=1, reach=0.1, error=0.1001),
+        order(
+            "output_resistance = zener_resistance",
+            "the resistor left out",
+            small="zener_resistance/series_resistance",
+            through="zener_resistance",
+            order=1,
+            reach=0.1,
+            error=0.1001,
+        ),
     ),
     "zener-regulation": (
         given("highest = zener_knee_voltage + zener_resistance*zener_maximum_current", "straight line for the zener"),
         given("lowest = zener_knee_voltage + zener_resistance*zener_minimum_current", "straight line for the zener"),
         given("regulation = (highest - lowest)/output_voltage", "definition of this regulation"),
-        equal("regulation = zener_resistance*(zener_maximum_current - zener_minimum_current)/output_voltage",
-              "the knee drops out"),
+        equal(
+            "regulation = zener_resistance*(zener_maximum_current - zener_minimum_current)/output_voltage",
+            "the knee drops out",
+        ),
     ),
     "regulator-power": (
         given("power_in = input_mean*load_current", "definition of power", "input and output carry the same current"),
@@ -125,14 +173,23 @@ DERIVATIONS: Mapping[str, Lines] = {
     "adjustable-output": _ADJUSTABLE,
     "lower-resistance-for-output": (
         *_ADJUSTABLE,
-        equal("lower_resistance = (output_voltage - reference_voltage)"
-              "/(reference_voltage/upper_resistance + adjust_current)", "solved"),
+        equal(
+            "lower_resistance = (output_voltage - reference_voltage)"
+            "/(reference_voltage/upper_resistance + adjust_current)",
+            "solved",
+        ),
     ),
     "amplifier-regulator-output": (
-        given("divider_current = reference_voltage/lower_resistance", "Ohm's law",
-              "the loop makes the divider's tap equal to the reference"),
-        given("output_voltage = (upper_resistance + lower_resistance)*divider_current", "Ohm's law",
-              "no current goes into the amplifier"),
+        given(
+            "divider_current = reference_voltage/lower_resistance",
+            "Ohm's law",
+            "the loop makes the divider's tap equal to the reference",
+        ),
+        given(
+            "output_voltage = (upper_resistance + lower_resistance)*divider_current",
+            "Ohm's law",
+            "no current goes into the amplifier",
+        ),
         equal("output_voltage = reference_voltage*(1 + upper_resistance/lower_resistance)", "put in"),
     ),
     "emitter-follower-output": (
@@ -156,12 +213,17 @@ DERIVATIONS: Mapping[str, Lines] = {
         equal("input_current = (input_voltage - output_voltage)/series_resistance", "solved"),
     ),
     "shunt-transistor-current": (
-        given("input_current = (input_voltage - output_voltage)/series_resistance", "formula shunt-input-current",
-              cites="shunt-input-current"),
+        given(
+            "input_current = (input_voltage - output_voltage)/series_resistance",
+            "formula shunt-input-current",
+            cites="shunt-input-current",
+        ),
         given("load_current = output_voltage/load_resistance", "Ohm's law"),
         given("collector_current = input_current - load_current", "Kirchhoff's current law"),
-        equal("collector_current = (input_voltage - output_voltage)/series_resistance"
-              " - output_voltage/load_resistance", "put in"),
+        equal(
+            "collector_current = (input_voltage - output_voltage)/series_resistance - output_voltage/load_resistance",
+            "put in",
+        ),
     ),
     "shunt-efficiency": (
         _SHUNT,
@@ -197,11 +259,15 @@ DERIVATIONS: Mapping[str, Lines] = {
         equal("ripple_peak_to_peak = input_ripple*10**(-ripple_rejection/20)", "the power of ten"),
     ),
     "headroom": (
-        given("difference = input_valley - output_voltage", "Kirchhoff's voltage law", "across the regulator, at its least"),
+        given(
+            "difference = input_valley - output_voltage",
+            "Kirchhoff's voltage law",
+            "across the regulator, at its least",
+        ),
         given("headroom = difference - dropout", "definition of the headroom"),
         equal("headroom = input_valley - output_voltage - dropout", "put in"),
     ),
-}  # fmt: skip
+}
 
 NOTES: Mapping[str, str] = {
     "zener-power": "It is the definition of power: voltage times current.",

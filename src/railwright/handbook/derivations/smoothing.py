@@ -28,11 +28,16 @@ _RIPPLE_BY_LINE: Lines = (
     ),
     given("ripple_peak_to_peak = voltage(0) - voltage(fall_time)", "definition of the ripple"),
     approximation(
-        "fall_time = 1/recharge_frequency", "charging takes no time", "the pulse is short beside the time between two",
-        small="conduction_time*recharge_frequency", through="conduction_time", reach=0.1, error=0.112,
+        "fall_time = 1/recharge_frequency",
+        "charging takes no time",
+        "the pulse is short beside the time between two",
+        small="conduction_time*recharge_frequency",
+        through="conduction_time",
+        reach=0.1,
+        error=0.112,
     ),
     equal("ripple_peak_to_peak = load_current/(recharge_frequency*capacitance)", "put in"),
-)  # fmt: skip
+)
 _RIPPLE_OF_TIME: Lines = (
     *_STRAIGHT,
     given("ripple_peak_to_peak = voltage(0) - voltage(discharge_time)", "definition of the ripple"),
@@ -51,9 +56,7 @@ _EXPONENTIAL: Lines = (
         "definition of the ripple",
         "the discharge lasts for the whole time between two peaks",
     ),
-    equal(
-        "ripple_peak_to_peak = load_peak*(1 - exp(-discharge_time/(load_resistance*capacitance)))", "put in"
-    ),
+    equal("ripple_peak_to_peak = load_peak*(1 - exp(-discharge_time/(load_resistance*capacitance)))", "put in"),
 )
 _MID = "2*load_peak/(1 + 2*load_resistance*capacitance/discharge_time)"
 _MID_VOLTAGE: Lines = (
@@ -61,10 +64,13 @@ _MID_VOLTAGE: Lines = (
     order(
         f"ripple_peak_to_peak = {_MID}",
         "the exponential's first two orders: a straight line with the current of the mid voltage",
-        small="discharge_time/(load_resistance*capacitance)", through="discharge_time", order=2, reach=0.5,
+        small="discharge_time/(load_resistance*capacitance)",
+        through="discharge_time",
+        order=2,
+        reach=0.5,
         error=0.0167,
     ),
-)  # fmt: skip
+)
 _SAW = given(
     "ripple_voltage(t) = ripple_peak_to_peak*(1/2 - t/period)", "sawtooth", "the ripple taken for a straight fall"
 )
@@ -82,7 +88,9 @@ _FACTOR: Lines = (
     equal("ripple_factor = 1/(2*sqrt(3)*recharge_frequency*capacitance*load_resistance)", "the mean drops out"),
 )
 _MEAN_OF_RC: Lines = (
-    given("load_mean + ripple_peak_to_peak/2 = load_peak", "sawtooth", "the mean lies half-way between peak and valley"),
+    given(
+        "load_mean + ripple_peak_to_peak/2 = load_peak", "sawtooth", "the mean lies half-way between peak and valley"
+    ),
     cited("ripple-straight-line", "ripple_peak_to_peak = load_current/(recharge_frequency*capacitance)"),
     given("load_current = load_mean/load_resistance", "Ohm's law"),
     equal("load_mean = load_peak/(1 + 1/(2*recharge_frequency*load_resistance*capacitance))", "solved for the mean"),
@@ -116,13 +124,12 @@ _FALL = given(
 _THETA_1 = given(f"theta_1 = {_START_RAD[1:-1]}", "degrees into radians")
 _THETA_2 = given(f"theta_2 = {_END_RAD[1:-1]}", "degrees into radians")
 _DISCHARGED = "sin(theta_2)*exp(-(theta - theta_2)/normalised_time_constant)"
-_NEXT = "theta_1 + 2*pi/pulses"
+_NEXT = "theta_3"
 _MEET = given(
-    "load_peak*sin(theta_2)*exp(-(theta_1 + 2*pi/pulses - theta_2)/normalised_time_constant) = load_peak*sin(theta_1)",
-    "switching condition of the diode",
-    "the next hump meets the discharged capacitor",
+    "theta_3 = theta_2 + normalised_time_constant*log(sin(theta_2)/sin(theta_1))",
+    "switching condition of the diode, the discharge law",
+    "the next hump is met where the capacitor has fallen to the sine of the start",
 )
-
 
 
 _SIN_SQUARES = f"(sin({_END_RAD})**2 - sin({_START_RAD})**2)"
@@ -201,7 +208,9 @@ DERIVATIONS: Mapping[str, Lines] = {
             "a capacitor's current has no mean; two harmonics stand for all",
         ),
         given("current(theta) = load_current + capacitor_current(theta)", "Kirchhoff's current law"),
-        given("charging_current_rms**2 = Integral(current(theta)**2, (theta, 0, 2*pi))/(2*pi)", "definition of the RMS"),
+        given(
+            "charging_current_rms**2 = Integral(current(theta)**2, (theta, 0, 2*pi))/(2*pi)", "definition of the RMS"
+        ),
         given(
             "capacitor_current_rms**2 = Integral(capacitor_current(theta)**2, (theta, 0, 2*pi))/(2*pi)",
             "definition of the RMS",
@@ -255,7 +264,7 @@ DERIVATIONS: Mapping[str, Lines] = {
             "the discharge law",
         ),
         given(
-            "voltage(theta_1 + 2*pi/pulses) = load_peak*sin(theta_1)",
+            "voltage(theta_1 + 2*pi/pulses)/load_peak = sin(theta_1)",
             "switching condition of the diode",
             "the next hump meets the discharged capacitor",
         ),
@@ -321,16 +330,17 @@ DERIVATIONS: Mapping[str, Lines] = {
         _HUMP,
         given("voltage(theta) = load_peak*" + _DISCHARGED, "the discharge law"),
         given(
-            "load_rms**2 = pulses/(2*pi)*(Integral(load_voltage(theta)**2, (theta, theta_1, theta_2))"
+            "mean_square = pulses/(2*pi)*(Integral(load_voltage(theta)**2, (theta, theta_1, theta_2))"
             f" + Integral(voltage(theta)**2, (theta, theta_2, {_NEXT})))",
-            "definition of the RMS",
+            "definition of the mean square",
         ),
         _MEET,
         equal(
-            "load_rms**2 = load_peak**2*pulses/(2*pi)*((theta_2 - theta_1)/2 - (sin(2*theta_2) - sin(2*theta_1))/4"
+            "mean_square = load_peak**2*pulses/(2*pi)*((theta_2 - theta_1)/2 - (sin(2*theta_2) - sin(2*theta_1))/4"
             f" + normalised_time_constant/2*{_SPAN_SINES})",
             "integrated; the end of the fall is the start of the hump",
         ),
+        given("load_rms = sqrt(mean_square)", "definition of the RMS"),
         equal(
             f"load_rms = load_peak*sqrt(pulses/(2*pi)*({_HALF_SPAN} - {_DOUBLE}/4"
             f" + normalised_time_constant/2*{_SIN_SQUARES}))",
@@ -369,9 +379,10 @@ DERIVATIONS: Mapping[str, Lines] = {
         _THETA_1,
         _THETA_2,
         given(
-            "charging_current_rms**2 = pulses/(2*pi)*Integral(current(theta)**2, (theta, theta_1, theta_2))",
-            "definition of the RMS",
+            "mean_square = pulses/(2*pi)*Integral(current(theta)**2, (theta, theta_1, theta_2))",
+            "definition of the mean square",
         ),
+        given("charging_current_rms = sqrt(mean_square)", "definition of the RMS"),
         equal(
             "charging_current_rms = load_peak/load_resistance*sqrt(pulses/(2*pi)*("
             f"normalised_time_constant**2*({_HALF_SPAN} + {_DOUBLE}/4) + {_HALF_SPAN} - {_DOUBLE}/4"
@@ -381,7 +392,9 @@ DERIVATIONS: Mapping[str, Lines] = {
     ),
     "exact-capacitor-rms": (
         _HUMP,
-        given("charge_current(theta) = omega*capacitance*Derivative(load_voltage(theta), theta)", "law of the capacitor"),
+        given(
+            "charge_current(theta) = omega*capacitance*Derivative(load_voltage(theta), theta)", "law of the capacitor"
+        ),
         given(
             "fall_current(theta) = load_peak*" + _DISCHARGED + "/load_resistance",
             "the discharge law, charge balance",
@@ -389,23 +402,18 @@ DERIVATIONS: Mapping[str, Lines] = {
         ),
         _NORMALISED,
         given(
-            "capacitor_current_rms**2 = pulses/(2*pi)*(Integral(charge_current(theta)**2, (theta, theta_1, theta_2))"
+            "mean_square = pulses/(2*pi)*(Integral(charge_current(theta)**2, (theta, theta_1, theta_2))"
             f" + Integral(fall_current(theta)**2, (theta, theta_2, {_NEXT})))",
-            "definition of the RMS",
+            "definition of the mean square",
         ),
         _MEET,
-        equal(
-            "capacitor_current_rms = load_peak/load_resistance*sqrt(pulses/(2*pi)*(normalised_time_constant**2"
-            "*((theta_2 - theta_1)/2 + (sin(2*theta_2) - sin(2*theta_1))/4)"
-            f" + normalised_time_constant/2*{_SPAN_SINES}))",
-            "integrated; the end of the fall is the start of the hump",
-        ),
+        given("capacitor_current_rms = sqrt(mean_square)", "definition of the RMS"),
         _THETA_1,
         _THETA_2,
         equal(
             "capacitor_current_rms = load_peak/load_resistance*sqrt(pulses/(2*pi)*(normalised_time_constant**2"
             f"*({_HALF_SPAN} + {_DOUBLE}/4) + normalised_time_constant/2*{_SIN_SQUARES}))",
-            "in degrees",
+            "integrated; the end of the fall is the start of the hump",
         ),
     ),
     "inrush-peak": (

@@ -20,9 +20,7 @@ _MEAN_OF_FULL = given(
     "definition of the mean",
     "both halves of the period are alike",
 )
-_RMS_OF_HALF = given(
-    "load_rms**2 = Integral(load_voltage(theta)**2, (theta, 0, pi))/(2*pi)", "definition of the RMS"
-)
+_RMS_OF_HALF = given("load_rms**2 = Integral(load_voltage(theta)**2, (theta, 0, pi))/(2*pi)", "definition of the RMS")
 _RMS_OF_FULL = given("load_rms**2 = Integral(load_voltage(theta)**2, (theta, 0, pi))/pi", "definition of the RMS")
 _AREA = equal("Integral(load_voltage(theta), (theta, 0, pi)) = 2*load_peak", "the area under one hump")
 
@@ -60,19 +58,17 @@ def _dead_mean(span: str, share: str) -> Lines:
 
 def _dead_rms(span: str) -> Lines:
     angle = _DEAD_QUANTITIES
-    body = (
-        "(source_peak**2*((pi - 2*{a})/2 + sin(2*{a})/2) - 4*source_peak*{d}*cos({a}) + {d}**2*(pi - 2*{a}))/"
-        + span
-    )
+    body = "(source_peak**2*((pi - 2*{a})/2 + sin(2*{a})/2) - 4*source_peak*{d}*cos({a}) + {d}**2*(pi - 2*{a}))/" + span
     return (
         _DROPS,
         _LESS_DROPS,
         _DEAD,
         given(
-            f"load_rms**2 = Integral(load_voltage(theta)**2, (theta, dead_angle, pi - dead_angle))/{span}",
-            "definition of the RMS",
+            f"mean_square = Integral(load_voltage(theta)**2, (theta, dead_angle, pi - dead_angle))/{span}",
+            "definition of the mean square",
         ),
-        equal(f"load_rms**2 = {body.format(a='dead_angle', d='drops')}", "integrated"),
+        given("load_rms = sqrt(mean_square)", "definition of the RMS"),
+        equal(f"mean_square = {body.format(a='dead_angle', d='drops')}", "integrated"),
         equal(f"load_rms = sqrt({body.format(a=angle, d='(diode_drop*diodes_in_path)')})", "the root, own quantities"),
     )
 
@@ -82,12 +78,17 @@ def _from_rms(wave: str, mean: str, result: str) -> Lines:
         given("source_peak = sqrt(2)*source_rms", "formula peak-of-sine", cites="peak-of-sine"),
         given("load_peak = source_peak - drops", "Kirchhoff's voltage law"),
         approximation(
-            "load_peak = source_peak", "drops left out", "the drops are small beside the peak", small="drops/source_peak",
-            through="drops", reach=0.1, error=0.112,
+            "load_peak = source_peak",
+            "drops left out",
+            "the drops are small beside the peak",
+            small="drops/source_peak",
+            through="drops",
+            reach=0.1,
+            error=0.112,
         ),
         cited(f"{wave}-mean", f"load_mean = {mean}"),
         equal(f"load_mean = {result}", "put together"),
-    )  # fmt: skip
+    )
 
 
 _PEAK_LESS_DROPS: Lines = (
@@ -191,9 +192,7 @@ def _winding(span: str, dc: str, middle: str, result: str) -> Lines:
     return (
         given("current(theta) = current_peak*sin(theta)", "Ohm's law", "the winding's current while it conducts"),
         given(f"load_current = {dc}", "definition of the mean", "of the load current"),
-        given(
-            f"winding_current_rms**2 = Integral(current(theta)**2, (theta, 0, pi))/{span}", "definition of the RMS"
-        ),
+        given(f"winding_current_rms**2 = Integral(current(theta)**2, (theta, 0, pi))/{span}", "definition of the RMS"),
         equal(f"winding_current_rms = {middle}", "integrated"),
         equal(f"load_current = {result}", "the peak drops out"),
     )
@@ -214,9 +213,13 @@ def _loop(reverse: str, middle: str, result: str, words: str) -> Lines:
 
 _OFF = "the largest value, at the peak of the sine"
 _LEAVE_OUT = approximation(
-    "reverse_voltage_peak = 2*source_peak", "drop left out", small="diode_drop/source_peak", through="diode_drop",
-    reach=0.1, error=0.0527,
-)  # fmt: skip
+    "reverse_voltage_peak = 2*source_peak",
+    "drop left out",
+    small="diode_drop/source_peak",
+    through="diode_drop",
+    reach=0.1,
+    error=0.0527,
+)
 _TWO_LINES: Lines = (
     given("first(theta) = source_peak*sin(theta)", "shape of a sine", "one phase"),
     given("second(theta) = source_peak*sin(theta - 2*pi/3)", "symmetry of the three phases", "the next phase"),
@@ -293,7 +296,9 @@ DERIVATIONS: Mapping[str, Lines] = {
         given(
             "power = Integral(load_voltage(theta)*current(theta), (theta, 0, 2*pi))/(2*pi)", "definition of the power"
         ),
-        given("mean_square = Integral(load_voltage(theta)**2, (theta, 0, 2*pi))/(2*pi)", "definition of the mean square"),
+        given(
+            "mean_square = Integral(load_voltage(theta)**2, (theta, 0, 2*pi))/(2*pi)", "definition of the mean square"
+        ),
         given("load_rms = sqrt(mean_square)", "definition of the RMS"),
         equal("power = load_rms**2/load_resistance", "the resistance stands before the integral"),
     ),
@@ -316,9 +321,7 @@ DERIVATIONS: Mapping[str, Lines] = {
         _DROPS,
         _DEAD,
         given("conduction_angle = 180/pi*(pi - 2*dead_angle)", "symmetry of the hump", "in degrees"),
-        equal(
-            f"conduction_angle = 180 - 360/pi*{_DEAD_QUANTITIES}", "put in"
-        ),
+        equal(f"conduction_angle = 180 - 360/pi*{_DEAD_QUANTITIES}", "put in"),
     ),
     "rectifier-angle-dead-time": (
         _DROPS,
@@ -327,7 +330,9 @@ DERIVATIONS: Mapping[str, Lines] = {
         equal(f"conduction_angle = pulses*(180 - 360/pi*{_DEAD_QUANTITIES})", "put in"),
     ),
     "three-phase-half-wave-mean": (
-        _PHASE, _THREE, equal("load_mean = 3*sqrt(3)/(2*pi)*load_peak", "integrated"),
+        _PHASE,
+        _THREE,
+        equal("load_mean = 3*sqrt(3)/(2*pi)*load_peak", "integrated"),
     ),
     "three-phase-bridge-mean": (_PHASE, _SIX, equal("load_mean = 3/pi*load_peak", "integrated")),
     "three-phase-half-wave-mean-from-rms": (
@@ -380,29 +385,45 @@ DERIVATIONS: Mapping[str, Lines] = {
     "three-phase-half-wave-rms-factor": _rms_factor("pi/3", "sqrt(1/2 + 3*sqrt(3)/(8*pi))"),
     "three-phase-bridge-rms-factor": _rms_factor("pi/6", "sqrt(1/2 + 3*sqrt(3)/(4*pi))"),
     "three-phase-half-wave-ripple-factor": _three_phase_ripple_factor(
-        "half-wave", "3*sqrt(3)/(2*pi)*load_peak", "sqrt(1/2 + 3*sqrt(3)/(8*pi))",
+        "half-wave",
+        "3*sqrt(3)/(2*pi)*load_peak",
+        "sqrt(1/2 + 3*sqrt(3)/(8*pi))",
         "sqrt((1/2 + 3*sqrt(3)/(8*pi))*4*pi**2/27 - 1)",
     ),
     "three-phase-bridge-ripple-factor": _three_phase_ripple_factor(
-        "bridge", "3/pi*load_peak", "sqrt(1/2 + 3*sqrt(3)/(4*pi))", "sqrt((1/2 + 3*sqrt(3)/(4*pi))*pi**2/9 - 1)",
+        "bridge",
+        "3/pi*load_peak",
+        "sqrt(1/2 + 3*sqrt(3)/(4*pi))",
+        "sqrt((1/2 + 3*sqrt(3)/(4*pi))*pi**2/9 - 1)",
     ),
     "three-phase-half-wave-ripple": (
         _PHASE,
-        given("ripple_peak_to_peak = load_voltage(0) - load_voltage(pi/3)", "definition of the ripple",
-              "the next phase takes over 60 degrees after the peak"),
+        given(
+            "ripple_peak_to_peak = load_voltage(0) - load_voltage(pi/3)",
+            "definition of the ripple",
+            "the next phase takes over 60 degrees after the peak",
+        ),
         equal("ripple_peak_to_peak = load_peak/2", "put in"),
     ),
     "three-phase-bridge-ripple": (
         _PHASE,
-        given("ripple_peak_to_peak = load_voltage(0) - load_voltage(pi/6)", "definition of the ripple",
-              "the next pulse takes over 30 degrees after the peak"),
+        given(
+            "ripple_peak_to_peak = load_voltage(0) - load_voltage(pi/6)",
+            "definition of the ripple",
+            "the next pulse takes over 30 degrees after the peak",
+        ),
         equal("ripple_peak_to_peak = (1 - sqrt(3)/2)*load_peak", "put in"),
     ),
     "half-wave-reverse-voltage": _loop(
-        "source_voltage(theta)", _OFF, "source_peak", "no current, so the load drops nothing; angle from the negative half"
+        "source_voltage(theta)",
+        _OFF,
+        "source_peak",
+        "no current, so the load drops nothing; angle from the negative half",
     ),
     "half-wave-reservoir-reverse-voltage": _loop(
-        "source_voltage(theta) + load_peak", _OFF, "source_peak + load_peak",
+        "source_voltage(theta) + load_peak",
+        _OFF,
+        "source_peak + load_peak",
         "the capacitor still holds its peak while the source has turned round",
     ),
     "half-wave-reverse-voltage-rule": (
@@ -411,7 +432,9 @@ DERIVATIONS: Mapping[str, Lines] = {
         _LEAVE_OUT,
     ),
     "centre-tap-reverse-voltage": _loop(
-        "2*source_voltage(theta) - diode_drop", _OFF, "2*source_peak - diode_drop",
+        "2*source_voltage(theta) - diode_drop",
+        _OFF,
+        "2*source_peak - diode_drop",
         "both half windings and the conducting diode in one loop",
     ),
     "centre-tap-reverse-voltage-rule": (
@@ -420,28 +443,38 @@ DERIVATIONS: Mapping[str, Lines] = {
         _LEAVE_OUT,
     ),
     "bridge-reverse-voltage": _loop(
-        "source_voltage(theta) - diode_drop", _OFF, "source_peak - diode_drop",
+        "source_voltage(theta) - diode_drop",
+        _OFF,
+        "source_peak - diode_drop",
         "winding, blocked diode and one conducting diode in one loop",
     ),
     "doubler-reverse-voltage": _loop(
-        "source_voltage(theta) + (source_peak - diode_drop)", _OFF, "2*source_peak - diode_drop",
+        "source_voltage(theta) + (source_peak - diode_drop)",
+        _OFF,
+        "2*source_peak - diode_drop",
         "the source on top of a capacitor charged to its peak less one drop",
     ),
     "three-phase-half-wave-reverse-voltage": (
         *_TWO_LINES,
-        given("blocked_voltage(theta) = line_voltage(theta) - diode_drop", "Kirchhoff's voltage law",
-              "two phases and the conducting diode in one loop"),
+        given(
+            "blocked_voltage(theta) = line_voltage(theta) - diode_drop",
+            "Kirchhoff's voltage law",
+            "two phases and the conducting diode in one loop",
+        ),
         given("reverse_voltage_peak = blocked_voltage(pi/3)", "definition of the peak"),
         equal("reverse_voltage_peak = sqrt(3)*source_peak - diode_drop", "put in"),
     ),
     "three-phase-bridge-reverse-voltage": (
         *_TWO_LINES,
-        given("blocked_voltage(theta) = line_voltage(theta) - diode_drop", "Kirchhoff's voltage law",
-              "two phases and the conducting diode of the same side in one loop"),
+        given(
+            "blocked_voltage(theta) = line_voltage(theta) - diode_drop",
+            "Kirchhoff's voltage law",
+            "two phases and the conducting diode of the same side in one loop",
+        ),
         given("reverse_voltage_peak = blocked_voltage(pi/3)", "definition of the peak"),
         equal("reverse_voltage_peak = sqrt(3)*source_peak - diode_drop", "put in"),
     ),
-}  # fmt: skip
+}
 
 NOTES: Mapping[str, str] = {
     "form-factor": "It is the definition of the form factor.",
