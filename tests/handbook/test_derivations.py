@@ -51,6 +51,13 @@ def test_a_wrong_line_in_the_middle_is_found(name: str) -> None:
             verify(formula, (*formula.derivation[:number], wrong, *formula.derivation[number + 1 :]))
 
 
+def test_a_formula_named_as_a_law_exists() -> None:
+    for formula in DERIVED:
+        for line in formula.derivation:
+            if line.law.startswith("formula "):
+                assert look_up(line.law.removeprefix("formula ")), formula.id
+
+
 def test_a_law_cited_wrongly_is_found() -> None:
     lines = look_up("half-wave-form-factor").derivation
     wrong = replace(lines[0], equation=("load_mean", "2*load_peak/pi"))

@@ -85,8 +85,8 @@ def test_the_large_reservoir_has_the_currents_of_the_published_comparison(
     ratio: float, pulses: float, expected: float
 ) -> None:
     """The notes beside the published checks: winding current over DC, source resistance 5 and 10 % of the load."""
-    half = look_up("large-capacitor-half-angle").value(resistance_ratio=ratio, pulses=pulses)
-    found = look_up("large-capacitor-current-ratio").value(half_angle=half, pulses=pulses)
+    angle = look_up("large-capacitor-angle").value(resistance_ratio=ratio, pulses=pulses)
+    found = look_up("large-capacitor-current-ratio").value(conduction_angle=angle, pulses=pulses)
     assert found == approx(expected, abs=6e-3)
 
 

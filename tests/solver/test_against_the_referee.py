@@ -91,7 +91,7 @@ def test_the_referee_keeps_the_law_of_charge(name):
             assert abs(verdict(name, "mean", output)) < 1e-9 * verdict(name, "rms", output)
 
 
-def _scale(name: str, reading: str, expected: float, measure: str, output: str) -> float:
+def scale_of(name: str, reading: str, expected: float, measure: str, output: str) -> float:
     """What a difference is measured by: ripple and zeroes by the waveform's peak, the rest by itself."""
     if measure == "ripple" or abs(expected) < 1e-9:
         return abs(verdict(name, "peak", output))
@@ -107,7 +107,7 @@ def test_the_solver_agrees_with_the_referee(name):
         expected = verdict(name, measure, output)
         computed = readings[reading].value
         assert computed is not None, f"{reading} has no value: {readings[reading].reason}"
-        difference = abs(computed - expected) / _scale(name, reading, expected, measure, output)
+        difference = abs(computed - expected) / scale_of(name, reading, expected, measure, output)
         if not difference < REFEREE_IS_GOOD_FOR:
             apart[reading] = f"computed {computed!r}, referee {expected!r}, apart by {difference:.1e}"
     assert not apart, apart
@@ -188,7 +188,7 @@ def test_the_physical_model_agrees_with_the_exponential_law(name):
     apart = {}
     for reading, measure, output in PHYSICAL_SUPPLIES[name].compare:
         expected, computed = verdict(name, measure, output), solved_at_physical(name).readings[reading].value
-        difference = abs(computed - expected) / _scale(name, reading, expected, measure, output)
+        difference = abs(computed - expected) / scale_of(name, reading, expected, measure, output)
         promised = {"mean": PHYSICAL_MEAN, "angle_above_one_percent": PHYSICAL_ANGLE}.get(measure, PHYSICAL_REST)
         if not difference <= promised:
             apart[reading] = f"computed {computed!r}, referee {expected!r}, apart by {difference:.1e}"

@@ -10,6 +10,7 @@ import click
 from railwright import __version__
 from railwright.cli.failures import Commands
 from railwright.cli.handbook import formulas
+from railwright.cli.lessons import lesson
 from railwright.cli.pictures import figure
 from railwright.cli.proofreading import proofread
 from railwright.cli.questions import find, table
@@ -33,7 +34,7 @@ def railwright() -> None:
     """
 
 
-for _command in (new, solve, waveforms, table, find, inrush, discharge, work, proofread, figure, formulas):
+for _command in (new, solve, waveforms, table, find, inrush, discharge, work, proofread, figure, lesson, formulas):
     railwright.add_command(_command)
 
 

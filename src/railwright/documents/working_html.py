@@ -143,6 +143,12 @@ def _section(section: Section, maths: Maths) -> Iterator[str]:
     name = f"s{section.number}"
     yield f'<section aria-labelledby="{name}">'
     yield f'<h2 id="{name}">{escape(opening(section))}</h2>'
+    yield from section_html(section, maths)
+    yield "</section>"
+
+
+def section_html(section: Section, maths: Maths) -> Iterator[str]:
+    """One section without its heading, for a page that has headings of its own."""
     yield f'<p class="ids">{escape(ids(section))}</p>'
     several = len(section.worked) > 1
     for place, worked in enumerate(section.worked):
@@ -159,7 +165,6 @@ def _section(section: Section, maths: Maths) -> Iterator[str]:
         yield from _table(("formula", "by hand", "difference", "in this course"), ranking(section), ' class="ranking"')
     if section.chart is not None:
         yield from _figure(section)
-    yield "</section>"
 
 
 def _closing(steps: Sequence[Step]) -> Iterator[str]:

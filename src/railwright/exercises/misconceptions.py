@@ -144,7 +144,8 @@ MISCONCEPTIONS: Final[tuple[Misconception, ...]] = (
     ),
     Misconception(
         name="drop count", quantity="load_peak", text=_DROPS, when=_one_drop,
-        ways=("source_peak - 2 * diode_drop", "source_rms * sqrt(2) - 2 * diode_drop"),
+        ways=("source_peak - 2 * diode_drop", "source_rms * sqrt(2) - 2 * diode_drop", "source_peak - two_drops",
+              "source_rms * sqrt(2) - two_drops"),
     ),
     Misconception(
         name="drop count", quantity="load_peak", ways=("source_peak",), when=_with_drop,
@@ -198,7 +199,7 @@ MISCONCEPTIONS: Final[tuple[Misconception, ...]] = (
         name="half period", quantity="ripple_peak_to_peak", when=_half_wave,
         ways=("load_current / (2 * mains_frequency * capacitance)",
               "load_peak / (2 * mains_frequency * load_resistance * capacitance)"),
-        text="Half a period is the time between the pulses of a full-wave rectifier; one diode recharges once a period.",
+        text="Half a period is the time between the pulses of a full-wave rectifier; one diode gives one a period.",
     ),
     Misconception(
         name="ripple frequency", quantity="ripple_frequency", when=_full_wave, ways=("mains_frequency",),
@@ -229,20 +230,22 @@ MISCONCEPTIONS: Final[tuple[Misconception, ...]] = (
     ),
     Misconception(
         name="half winding", quantity="load_peak", when=_tapped,
-        ways=("2 * source_peak - diode_drop", "2 * sqrt(2) * source_rms - diode_drop", "2 * source_peak - 2 * diode_drop"),
+        ways=("2 * source_peak - diode_drop", "2 * sqrt(2) * source_rms - diode_drop",
+              "2 * source_peak - 2 * diode_drop"),
         text="Each diode of this circuit sees one half of the winding at a time, not the whole.",
     ),
     Misconception(
         name="half winding", quantity="load_peak",
         ways=("source_peak / 2 - diodes_in_path * diode_drop", "source_peak / 2 - total_drop"),
-        text="Half of the winding's voltage was used: the figure on the sheet is that of the part which the diodes see.",
+        text="Half of the winding's voltage was used: the sheet states that of the part which the diodes see.",
     ),
     Misconception(
         name="half winding", quantity="source_peak", ways=("source_peak / 2", "source_rms * sqrt(2) / 2"),
-        text="Half of the winding's voltage was used: the figure on the sheet is that of the part which the diodes see.",
+        text="Half of the winding's voltage was used: the sheet states that of the part which the diodes see.",
     ),
     Misconception(
-        name="reverse voltage", quantity="reverse_voltage_peak", ways=("2 * source_peak", "2 * source_peak - diode_drop"),
+        name="reverse voltage", quantity="reverse_voltage_peak",
+        ways=("2 * source_peak", "2 * source_peak - diode_drop"),
         when=lambda facts: facts["diodes_in_path"] == 2.0,
         text="Twice the peak is for half-wave with a capacitor and for centre-tap; in a bridge a diode blocks it once.",
     ),
@@ -275,7 +278,8 @@ MISCONCEPTIONS: Final[tuple[Misconception, ...]] = (
         text="The turns ratio was used upside down: fewer turns on the winding give less voltage.",
     ),
     Misconception(
-        name="turns ratio", quantity="source_peak", ways=("primary_rms * turns_ratio * sqrt(2)", "primary_rms * sqrt(2)"),
+        name="turns ratio", quantity="source_peak",
+        ways=("primary_rms * turns_ratio * sqrt(2)", "primary_rms * sqrt(2)"),
         when=lambda facts: facts["turns_ratio"] != 1.0,
         text="The winding's voltage is the mains voltage over the turns ratio.",
     ),
@@ -322,6 +326,7 @@ def facts_of(supply: Supply, model: str = "textbook") -> Facts:
         facts["source_rms"] = facts["source_peak"] / math.sqrt(2.0)
     if "diode_drop" in facts and "diodes_in_path" in facts:
         facts["total_drop"] = facts["diode_drop"] * facts["diodes_in_path"]
+        facts["two_drops"] = 2.0 * facts["diode_drop"]
     if facts.get("mains_frequency"):
         facts["period"] = 1.0 / facts["mains_frequency"]
         facts.setdefault("ripple_frequency", facts["pulses"] * facts["mains_frequency"])

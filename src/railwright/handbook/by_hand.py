@@ -649,16 +649,12 @@ def _steadiness(working: _Working, source: _Source, rail: _Rail, peak: float, ri
     change = {"no_load_voltage": peak, "full_load_voltage": mean}
     working.add(f"{place}.voltage.regulation", "load-regulation", **change)
     working.add(f"{place}.voltage.regulation_on_no_load", "load-regulation-on-no-load", **change)
-    drops = source.drop * source.in_path
-    share = ripple / peak if rail.load.kind == "resistance" else 0.0
-    high, low = (
-        (source.peak * mains - drops) * (1.0 - share / 2.0) - (0.0 if share else ripple / 2.0)
-        for mains in (source.high, source.low)
-    )
-    if low > 0.0:
+    if rail.load.kind == "resistance":
         working.add(
-            f"{place}.voltage.line_regulation", "line-regulation", high_line_voltage=high, low_line_voltage=low
-        )
+            f"{place}.voltage.line_regulation", "reservoir-line-regulation",
+            source_peak=source.peak, diode_drop=source.drop, diodes_in_path=source.in_path,
+            mains_high=source.high, mains_low=source.low,
+        )  # fmt: skip
 
 
 def _regulation_of_time_constant(working: _Working, rail: _Rail, resistance: float, frequency: float) -> None:
@@ -676,18 +672,21 @@ def _behind_resistance(
     """A very large reservoir behind the resistance that the sheet states."""
     if source.resistance <= 0.0 or rail.load_place != "load" or circuit not in ("half-wave", "centre-tap", "bridge"):
         return
-    half = _value(
-        "large-capacitor-half-angle", resistance_ratio=source.resistance / resistance, pulses=source.pulses
-    )
-    working.add("load.voltage.mean", "large-capacitor-mean", load_peak=peak, half_angle=half)
+    angle = math.nan
+    for diode in rail.diodes:
+        angle = working.add(
+            f"{diode}.conduction.angle", "large-capacitor-angle",
+            resistance_ratio=source.resistance / resistance, pulses=source.pulses,
+        )  # fmt: skip
+    working.add("load.voltage.mean", "large-capacitor-mean", load_peak=peak, conduction_angle=angle)
     for diode in rail.diodes:
         working.add(
             f"{diode}.current.peak", "large-capacitor-current-peak",
-            load_peak=peak, half_angle=half, source_resistance=source.resistance,
+            load_peak=peak, conduction_angle=angle, source_resistance=source.resistance,
         )  # fmt: skip
     if circuit != "centre-tap":
         working.add(
-            "secondary.current.over_dc", "large-capacitor-current-ratio", half_angle=half, pulses=source.pulses
+            "secondary.current.over_dc", "large-capacitor-current-ratio", conduction_angle=angle, pulses=source.pulses
         )
 
 

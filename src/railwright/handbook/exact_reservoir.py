@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 
 from railwright.handbook.formula import CIRCUITS_SINGLE_PHASE, Assumption, Example, Formula, Symbol, Validity
-from railwright.handbook.sources import ON_PAPER
+from railwright.handbook.sources import NUMERICAL, ON_PAPER
 from railwright.handbook.symbols import LOAD_MEAN, LOAD_PEAK, LOAD_RESISTANCE, PULSES, RIPPLE, RIPPLE_RMS, quantity
 
 NORMALISED = quantity("normalised_time_constant", r"\omega R C", "1", "time constant in radians of the mains")
@@ -184,7 +184,7 @@ FORMULAS = (
         # An independent numerical steady state gives a ripple of 0.0286 of the peak.
         Example(
             values={"normalised_time_constant": 100.0, "pulses": 2.0},
-            expected=math.degrees(math.asin(1.0 - 0.0286)), tolerance=4e-4, source=ON_PAPER,
+            expected=math.degrees(math.asin(1.0 - 0.0286)), tolerance=4e-4, source=NUMERICAL,
         ),
     ),
     _formula(

@@ -35,6 +35,8 @@ from railwright.handbook.sources import (
 )
 from railwright.handbook.symbols import (
     CAPACITANCE,
+    DIODE_DROP,
+    DIODES_IN_PATH,
     DISCHARGE_TIME,
     LOAD_CURRENT,
     LOAD_MEAN,
@@ -44,6 +46,7 @@ from railwright.handbook.symbols import (
     RECHARGE_FREQUENCY,
     RIPPLE,
     RIPPLE_RMS,
+    SOURCE_PEAK,
     quantity,
 )
 
@@ -144,6 +147,22 @@ def load_mean_of_time_constant(
 def reservoir_regulation(*, load_resistance: float, capacitance: float, recharge_frequency: float) -> float:
     """Regulation of a reservoir supply, no load to full load over full load. [1]"""
     return 1.0 / (2.0 * recharge_frequency * load_resistance * capacitance)
+
+
+def reservoir_line_regulation(
+    *, source_peak: float, diode_drop: float, diodes_in_path: float, mains_high: float, mains_low: float
+) -> float:
+    """Line regulation of a reservoir supply with a resistive load, over the low-line output. [1]
+
+    Raises ValueError where the drops eat the low peak.
+    """
+    low = mains_low * source_peak - diodes_in_path * diode_drop
+    if low <= 0.0:
+        raise ValueError(
+            f"at the lowest mains the drops of {diodes_in_path * diode_drop:g} V eat the whole peak. "
+            "Check the winding voltage."
+        )
+    return (mains_high - mains_low) * source_peak / low
 
 
 def ripple_rms_sawtooth(*, ripple_peak_to_peak: float) -> float:
@@ -668,6 +687,38 @@ FORMULAS = (
         ),
         readings=("load*.voltage.regulation",),
         circuits=_CIRCUITS,
+    ),
+    Formula(
+        id="reservoir-line-regulation",
+        topic="reservoir",
+        title="Line regulation of a reservoir supply",
+        statement=r"\frac{V_{HL}-V_{LL}}{V_{LL}} = \frac{(m_H - m_L)\,V_m}{m_L V_m - k V_D}",
+        quantities=(
+            SOURCE_PEAK,
+            DIODE_DROP,
+            DIODES_IN_PATH,
+            quantity("mains_high", "m_H", "1", "highest mains over nominal"),
+            quantity("mains_low", "m_L", "1", "lowest mains over nominal"),
+        ),
+        result=quantity("regulation", "r", "1", "high line to low line, over low line", "any"),
+        function=reservoir_line_regulation,
+        assumptions=(
+            Assumption(claim="lets ripple and load current go with the peak, as with a resistive load"),
+            Assumption(claim="gives each diode the same drop at every current"),
+        ),
+        validity=Validity(sentence="Valid for a resistive load."),
+        source=ON_PAPER,
+        # 0.2 x 16.97 V over 0.9 x 16.97 - 1.4 = 13.873 V.
+        example=Example(
+            values={
+                "source_peak": 16.97, "diode_drop": 0.7, "diodes_in_path": 2.0, "mains_high": 1.1, "mains_low": 0.9
+            },
+            expected=0.24465,
+            tolerance=5e-5,
+            source=ON_PAPER,
+        ),
+        readings=("load.voltage.line_regulation",),
+        circuits=CIRCUITS_SINGLE_PHASE,
     ),
     Formula(
         id="ripple-rms-sawtooth",

@@ -61,6 +61,9 @@ def sedra(place: str) -> Source:
 PRACTICE = Source(text="common practice, no source", grade="common practice, no source")
 MEMORY = Source(text="from memory", grade="from memory")
 ON_PAPER = Source(text="closed form, the number worked on paper", grade="common practice, no source")
+NUMERICAL = Source(
+    text="independent numerical steady state of the ideal circuit", grade="common practice, no source"
+)
 DEFINITION = Source(text="definition of the quantity", grade="common practice, no source")
 
 CHATTOPADHYAY = worked_example("Chattopadhyay & Rakshit, Electronics Fundamentals and Applications", "Ex. 4, p. 115")

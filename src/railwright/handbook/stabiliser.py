@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from railwright.handbook.formula import Assumption, Example, Formula, Validity
+from railwright.handbook.formula import Assumption, Example, Formula, Validity, Values
 from railwright.handbook.sources import DEFINITION, TOOLEY_RESISTOR, boylestad, malvino
 from railwright.handbook.symbols import LOAD_CURRENT, LOAD_MEAN, LOAD_RESISTANCE, RIPPLE, RIPPLE_RMS, quantity
 
@@ -96,6 +96,28 @@ _NO_LOAD_FULL_LOAD = (
     quantity("no_load_voltage", "V_{NL}", "V", "mean output without load"),
     quantity("full_load_voltage", "V_{FL}", "V", "mean output at full load"),
 )
+
+
+def _both_by_hand(base: str) -> Assumption:
+    """The two voltages of a regulation, lifted by the computed ones."""
+
+    def relaxed(givens: Values, facts: Values) -> float:
+        unloaded, loaded = facts["load.voltage.no_load_mean"], facts["load.voltage.mean"]
+        return abs(unloaded - loaded) / abs(unloaded if base == "no load" else loaded)
+
+    def instead(givens: Values, facts: Values) -> str:
+        return (
+            f"here it falls from {abs(facts['load.voltage.no_load_mean']):.4g} V "
+            f"to {abs(facts['load.voltage.mean']):.4g} V"
+        )
+
+    return Assumption(
+        claim="takes both voltages by hand, without the resistance of winding and diodes",
+        relaxed=relaxed,
+        instead=instead,
+    )
+
+
 _REGULATION = quantity("regulation", "r", "1", "change over the base that the title names", "any")
 
 FORMULAS = (
@@ -358,7 +380,7 @@ FORMULAS = (
         quantities=_NO_LOAD_FULL_LOAD,
         result=_REGULATION,
         function=load_regulation,
-        assumptions=(),
+        assumptions=(_both_by_hand("full load"),),
         validity=Validity(sentence="Valid always; some texts divide by the no-load voltage: say which."),
         source=boylestad("Ex. 15.2"),
         example=Example(
@@ -378,7 +400,7 @@ FORMULAS = (
         quantities=_NO_LOAD_FULL_LOAD,
         result=_REGULATION,
         function=load_regulation_on_no_load,
-        assumptions=(),
+        assumptions=(_both_by_hand("no load"),),
         validity=Validity(sentence="Valid always; most texts divide by the full-load voltage: say which."),
         source=DEFINITION,
         # 11 V falling to 10 V: 9.1 % over no load.
@@ -402,7 +424,7 @@ FORMULAS = (
         ),
         result=_REGULATION,
         function=line_regulation,
-        assumptions=(),
+        assumptions=(Assumption(claim="takes both voltages by hand, without the resistance of winding and diodes"),),
         validity=Validity(sentence="Valid always."),
         source=malvino("Ex. 24-6, p. 956"),
         example=Example(

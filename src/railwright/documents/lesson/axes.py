@@ -9,13 +9,18 @@ from typing import Final, Literal
 
 import numpy as np
 
+from railwright.supply import parts
 from railwright.supply.model import Load, Loads, Supply
 
-#: Values on each slider, the sheet's own in the middle; and how far it reaches either way, as a factor. A capacitor
-#: is tried over two decades; a load ten times too large would only melt things.
+#: Values on each slider, the sheet's own in the middle; and how far it reaches either way, as a factor. A load ten
+#: times too large would only melt things.
 POINTS: Final = 9
-CAPACITANCE_REACH: Final = 10.0
+CAPACITANCE_REACH: Final = 5.0
 LOAD_REACH: Final = 5.0
+#: A ladder of many diodes takes long to solve: fewer values, closer together.
+MANY_DIODES: Final = 6
+FEW_POINTS: Final = 5
+SHORT_REACH: Final = 2.0
 
 _LOAD_UNITS: Final[Mapping[str, str]] = MappingProxyType({"resistance": "ohm", "current": "A", "power": "W"})
 
@@ -46,7 +51,7 @@ def _capacitance(supply: Supply) -> Axis | None:
         return None
     for position, section in enumerate(supply.filters, start=1):
         if section.kind == "capacitor" and section.fitted:
-            values = _spread(section.value, CAPACITANCE_REACH)
+            values = _spread(supply, section.value, CAPACITANCE_REACH)
             return Axis(
                 part="capacitor", key=f"filter.{position}.capacitor", unit="F", label="Capacitance", values=values
             )
@@ -55,7 +60,7 @@ def _capacitance(supply: Supply) -> Axis | None:
         return None
     return Axis(
         part="capacitor", key="rectifier.stage_capacitor", unit="F", label="Capacitance",
-        values=_spread(stage.capacitance, CAPACITANCE_REACH),
+        values=_spread(supply, stage.capacitance, CAPACITANCE_REACH),
     )  # fmt: skip
 
 
@@ -71,14 +76,16 @@ def _load(supply: Supply) -> Axis | None:
     label = {"resistance": "Load resistance", "current": "Load current", "power": "Load power"}[load.kind]
     return Axis(
         part="load", key=f"load.{load.kind}", unit=_LOAD_UNITS[load.kind], label=label,
-        values=_spread(load.value, LOAD_REACH),
+        values=_spread(supply, load.value, LOAD_REACH),
     )  # fmt: skip
 
 
-def _spread(value: float, reach: float) -> tuple[float, ...]:
+def _spread(supply: Supply, value: float, reach: float) -> tuple[float, ...]:
     """Evenly spread on a logarithmic scale; the middle is exactly the sheet's value."""
-    values = [float(v) for v in value * np.geomspace(1.0 / reach, reach, POINTS)]
-    values[POINTS // 2] = value
+    is_long = sum(part.kind == "diode" for part in parts(supply)) > MANY_DIODES
+    count, reach = (FEW_POINTS, SHORT_REACH) if is_long else (POINTS, reach)
+    values = [float(v) for v in value * np.geomspace(1.0 / reach, reach, count)]
+    values[count // 2] = value
     return tuple(values)
 
 

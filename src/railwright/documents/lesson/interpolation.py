@@ -58,8 +58,16 @@ def between(table: Array, row: float, column: float, *, logarithmic: bool) -> fl
     return float(np.exp(total)) if logarithmic else total
 
 
+def held_between(table: Array, row: float, column: float, *, logarithmic: bool) -> float:
+    """The same, held between the values at the corners of its cell: near a corner of a curve a cubic overshoots."""
+    i, j = (min(int(place), max(count - 2, 0)) for place, count in zip((row, column), table.shape, strict=True))
+    corners = table[i : i + 2, j : j + 2]
+    drawn = between(table, row, column, logarithmic=logarithmic)
+    return min(max(drawn, float(corners.min())), float(corners.max()))
+
+
 def trusted(table: Array, *, logarithmic: bool, relative: float | None, absolute: float) -> NDArray[np.bool_]:
-    """Which cells of a table may be interpolated in.
+    """In which cells of a table a value that is drawn can be relied on.
 
     Each value is left out in turn and drawn from the others, which lie twice as far apart: a smooth curve is then
     sixteen times less sure than in use, one with a corner at least twice. Cells at whose corners the value left out

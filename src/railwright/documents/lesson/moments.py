@@ -28,10 +28,15 @@ MOST_WAYS = 36
 DIGITS = 3
 
 _AMOUNT = r"[\d.,]+ [mµn]?[AV]"
-_SHARE = re.compile(rf"(?P<name>\b[CDRLZ]\d+|the (?:positive |negative )?load) \((?P<amount>{_AMOUNT})\)")
+_SHARE = re.compile(
+    rf"(?P<name>\b[CDRLZU]\d+|\b[ab]|the tap|the winding|the (?:positive |negative )?load) \((?P<amount>{_AMOUNT})\)"
+)
 _BLOCKS = re.compile(rf"(?P<name>\bD\d+) blocks (?P<amount>{_AMOUNT})")
-_SOURCE = re.compile(rf"^(?P<side>[ab] is) (?P<amount>{_AMOUNT}) above [ab]\.")
-_LOADS = {"the load": "load", "the positive load": "load_positive", "the negative load": "load_negative"}
+_SOURCE = re.compile(rf"(?P<ends>(?:\b[ab]|[Tt]he tap) is) (?P<amount>{_AMOUNT}) above (?P<below>[ab]\b|the tap)")
+_PLACES = {
+    "the load": "load", "the positive load": "load_positive", "the negative load": "load_negative", "the tap": "tap",
+    "the winding": "secondary", "a": "secondary", "b": "secondary",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +71,8 @@ def moments(hood: Neighbourhood, course: Course) -> Moments:
     ]  # fmt: skip
     sources = [name for name in hood.waves if name.startswith("secondary") and name.endswith(".voltage")]
     rows = [hood.waves.index(name) for name in carriers]
-    source_rows = [hood.waves.index(name) for name in sources]
+    # One source tells the half-cycle; the other half of a tapped winding is its mirror.
+    source_rows = [hood.waves.index(name) for name in sources[: max(1, len(sources) - 1)]]
     known: dict[tuple[int, ...], int] = {}
     shown_at: list[tuple[int, Study, float]] = []  # longest run, where and when
 
@@ -156,7 +162,8 @@ def _live(study: Study, degrees: float, words: str) -> tuple[str, bool]:
         return value is not None and format_quantity(abs(value), unit, digits=DIGITS) == amount
 
     def share(match: re.Match[str]) -> str:
-        name = _LOADS.get(match["name"], match["name"])
+        name = _PLACES.get(match["name"], match["name"])
+        name = f"{name}.input" if name[0] == "U" else name
         fits = is_same(match["amount"], currents.get(name), "A")
         return f"{match['name']} ({{i:{name}}})" if fits else match[0]
 
@@ -165,10 +172,14 @@ def _live(study: Study, degrees: float, words: str) -> tuple[str, bool]:
         return f"{match['name']} blocks {{v:{match['name']}}}" if fits else match[0]
 
     def source(match: re.Match[str]) -> str:
-        fits = is_same(match["amount"], voltages.get("secondary"), "V")
-        return match[0].replace(match["amount"], "{v:secondary}") if fits else match[0]
+        tapped = "tap" in match[0].lower()
+        half = "secondary_a" if "a is" in match[0] or match["below"] == "a" else "secondary_b"
+        name = half if tapped else "secondary"
+        fits = is_same(match["amount"], voltages.get(name), "V")
+        return match[0].replace(match["amount"], f"{{v:{name}}}") if fits else match[0]
 
     text = _SOURCE.sub(source, _BLOCKS.sub(blocks, _SHARE.sub(share, words)))
-    if re.search(_AMOUNT, text):
+    # "0 V" is also the name of a node.
+    if re.search(_AMOUNT, text.replace("at 0 V", "")):
         return f"At {degrees:.0f}°: {words}", False
     return text, True

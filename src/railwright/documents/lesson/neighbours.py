@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from railwright.documents.lesson.axes import Axis, at, axes_of
-from railwright.documents.lesson.interpolation import trusted
+from railwright.documents.lesson.interpolation import between, held_between, trusted
 from railwright.readings import unit_of
 from railwright.solver import NoProvableAnswer
 from railwright.study import solve
@@ -129,7 +129,7 @@ def _waves(study: Study) -> Iterator[str]:
         is_source = place.startswith("secondary")
         if kind == "voltage" and (is_source or place.startswith("load") or place[0] in "DC"):
             yield name
-        elif kind == "current" and not place.startswith(("mains", "primary", "rectifier", "U1.", "U2.")):
+        elif kind == "current" and not place.startswith(("mains", "primary", "rectifier", "U1.output", "U2.output")):
             yield name
 
 
@@ -180,8 +180,17 @@ def tolerance(reading: str) -> tuple[float | None, float]:
     return (MEAN_TOLERANCE if exact else RIPPLE_TOLERANCE), 0.0
 
 
+def drawn(reading: str, table: Array, row: float, column: float) -> float:
+    """A reading between its neighbours, as the page draws it; held between them where no curve can be trusted."""
+    cells = trusted_cells(reading, table)
+    is_sure = cells[min(int(row), cells.shape[0] - 1), min(int(column), cells.shape[1] - 1)]
+    return (between if is_sure else held_between)(
+        table, row, column, logarithmic=is_logarithmic(reading, table)
+    )
+
+
 def trusted_cells(reading: str, table: Array) -> NDArray[np.bool_]:
-    """The cells between whose corners a reading may be interpolated."""
+    """The cells between whose corners a reading that is drawn can be relied on."""
     relative, absolute = tolerance(reading)
     return trusted(table, logarithmic=is_logarithmic(reading, table), relative=relative, absolute=absolute)
 

@@ -45,7 +45,8 @@ class Dimension:
         """The unit by its usual name, or as a product: "V", "A/F" would be "V/s"."""
         if self in _NAMES:
             return _NAMES[self]
-        above, below = [], []
+        above: list[str] = []
+        below: list[str] = []
         for letter, exponent in zip("VAsK", (self.volt, self.ampere, self.second, self.kelvin), strict=True):
             size = abs(exponent)
             if size:

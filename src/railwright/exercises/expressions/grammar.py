@@ -38,11 +38,13 @@ SAID: Final = {
 _CONCATENATED: Final = re.compile(r"[fCRLIV]{2,5}")
 _NOT_SYMBOLS: Final = frozenset(
     "a if in is it as at an am be by do go he me my no of on or so to up us we In Is It If As At An By No Of On Or So"
-    " To We A I".split()
+    " To We A RMS AC DC PP rms The Two Try Use Its Peak Ripple Load Voltage Current Check Then This That They Each Total"
+    " Let Put Read Take Power Period Pulse Time Turns Ratio Reverse Reservoir Capacitor Resistor Regulator Line Loss"
+    " Loses Less Left Last Like Rule Right Real Row Result Results Clearly Cut Count Case Every Even Exact".split()
 )
 _SYMBOL: Final = re.compile(
     r"(?:Δ?[A-Za-zα-ωΑ-ΩÛÎûî]|.*[_0-9(].*|Δ[A-Za-z]{1,3}"
-    r"|[VUEIRCXPTLZvi](?:[a-z]{1,6}|[A-Z]{1,4}|[a-z]{1,3}[A-Z]{1,2})|PIV|PRV|ESR)"
+    r"|[VUEIRCXPTLZ](?:[a-z]{1,6}|[A-Z]{1,4}|[a-z]{1,3}[A-Z]{1,2})|[vi](?:[a-z]|[A-Z]{1,2})|PIV|PRV|ESR)"
 )
 
 IsSymbol = Callable[[str], bool]
@@ -50,7 +52,9 @@ IsSymbol = Callable[[str], bool]
 
 def looks_like_symbol(word: str) -> bool:
     """Whether a word can be a letter of a formula rather than prose."""
-    return word not in _NOT_SYMBOLS and _SYMBOL.fullmatch(word) is not None
+    if word in _NOT_SYMBOLS:
+        return False
+    return _SYMBOL.fullmatch(word) is not None or _CONCATENATED.fullmatch(word) is not None
 
 
 class _Stop(Exception):

@@ -35,7 +35,7 @@ _WORD: Final = (
     rf"(?:°C/W|K/W|°C|°|%|p-p\b|pk-pk\b|r\.m\.s\.?|d\.c\.?|a\.c\.?"
     rf"|Δ?[{_LETTERS}][{_LETTERS}0-9']*(?:_[{_LETTERS}0-9]+)*(?:\((?:{_BESIDE})\))?)"
 )
-_POWER_OF_TEN: Final = r"\s*(?:[*x]|\\times)\s*10\s*\^\s*(?P<{0}>\(?\s*[-+]?\s*[0-9]{{1,9}}\s*\)?)"
+_POWER_OF_TEN: Final = r"\s*(?:[*x]|\\times)\s*10\s*\^\s*(?P<{0}>\(\s*[-+]?\s*[0-9]{{1,9}}\s*\)|[-+]?[0-9]{{1,9}})"
 _GROUPED: Final = r"[0-9]{1,3}(?:[ \u00a0\u202f\u2009][0-9]{3})+(?![0-9])"
 
 

@@ -10,7 +10,7 @@ from railwright.exercises.expressions.dimensions import PLAIN
 from railwright.exercises.expressions.in_names import value_of
 from railwright.exercises.expressions.numerals import DecimalSign
 from railwright.exercises.expressions.tree import Node, Written, literals
-from railwright.exercises.misconceptions import MISCONCEPTIONS, Misconception, wrong_values
+from railwright.exercises.misconceptions import MISCONCEPTIONS, SAME, Misconception, wrong_values
 from railwright.exercises.proofreading.bounds import BOUNDS, Bound
 from railwright.exercises.proofreading.knowledge import ByHand, Knowledge
 from railwright.exercises.proofreading.known_formulas import KNOWN_FORMULAS, RULES
@@ -23,6 +23,8 @@ from railwright.exercises.proofreading.wording import as_written, beside, in_own
 TAKEN_FOR_RIGHT: Final = 0.03
 #: A number this near to a misconception's is its doing, if it isn't right. [-]
 TAKEN_FOR_WRONG: Final = 0.015
+#: Two values nearer than this are one. [-]
+SAME_NUMBER: Final = 1e-3
 #: Below this an approximation isn't worth a note. [-]
 SMALL: Final = 0.01
 
@@ -59,6 +61,7 @@ class SheetCheck:
 
     def __init__(self, knowledge: Knowledge, memory: Memory, decimal: DecimalSign) -> None:
         self.knowledge, self.memory, self.decimal = knowledge, memory, decimal
+        self._forms: dict[str, tuple[str, ...]] = {}
 
     # -- a number in the place of a named value -----------------------------------------------------
 
@@ -66,7 +69,7 @@ class SheetCheck:
         """Numbers of a working that stand in a named value's place but aren't that value."""
         best: tuple[Slip, ...] | None = None
         for quantity in candidates:
-            for found in self._matches(working, KNOWN_FORMULAS.get(quantity, ())):
+            for found in self._matches(working, self._right_forms(quantity)):
                 slips = tuple(slip for place in found.places for slip in self._place(place))
                 if not slips:
                     return ()
@@ -75,6 +78,18 @@ class SheetCheck:
         if best is not None and self._wrong_form(working, candidates) is not None:
             return ()
         return best or ()
+
+    def _right_forms(self, quantity: str) -> tuple[str, ...]:
+        """The formulas that are right for this circuit: none that gives a misconception's number."""
+        if quantity not in self._forms:
+            facts = self.knowledge.facts
+            wrong = [w.value for w in wrong_values(facts, quantity)]
+            self._forms[quantity] = tuple(
+                formula
+                for formula in KNOWN_FORMULAS.get(quantity, ())
+                if not any(abs((value_of(formula, facts) or 0.0) - v) <= SAME * v for v in wrong)
+            )
+        return self._forms[quantity]
 
     def _matches(self, working: Node, formulas: Sequence[str], *, strict: bool = False) -> Iterator[Match]:
         numbers = {name: self.knowledge.facts[name] for name in ("pulses", "diodes_in_path")
@@ -99,14 +114,20 @@ class SheetCheck:
             yield found
 
     def _is_near(self, quantity: str, value: float) -> bool:
-        named = [n.written.value for n in self.memory.of_quantity(quantity)]
-        return any(abs(abs(known) - value) <= NEAR * abs(known) for known in (*self.knowledge.right(quantity), *named))
+        known = [n.written.value for n in self.memory.of_quantity(quantity)]
+        known += self.knowledge.right(quantity)
+        if quantity in self.knowledge.facts:
+            known.append(self.knowledge.facts[quantity])
+        return any(abs(abs(k) - value) <= NEAR * abs(k) for k in known)
 
     def _place(self, place: Place) -> Iterator[Slip]:
         written, quantity = place.written, place.quantity
         all_named = self.memory.of_quantity(quantity)
-        fitting = [n for n in all_named if not n.key.endswith(("|unfiltered", "|no load"))]
-        if any(named.agrees(written) for named in all_named):
+        fitting = [n for n in all_named if "|" not in n.key]
+        # A number that is another named value stands in a wrong place rather than being wrong: a matter of form.
+        if any(n.agrees(written) for n in self.memory if written.unit is None or n.dimension == written.unit.dimension):
+            return
+        if any(_is_rounding_of(written, value) for value in self.knowledge.right(quantity)):
             return
         given = as_written(written)
         near = [n for n in fitting if abs(abs(n.written.value) - written.value) <= NEAR * abs(n.written.value)]
@@ -121,15 +142,13 @@ class SheetCheck:
         stated = self.knowledge.given.get(quantity, ())
         if not stated or quantity in ("source_rms", "output_voltage", "apparent_power", "turns_ratio"):
             return
-        if any(_is_rounding_of(written, value) for value in self.knowledge.right(quantity)):
-            return
         if quantity in _FREE and not place.near and quantity not in ("capacitance", "load_resistance", "load_current"):
             return
         nearest = min((s.value for s in stated), key=lambda v: abs(v - written.value))
         says = next(s.says for s in stated if s.value == nearest)
         expected = beside(nearest, written, decimal=self.decimal)
         yield Slip(
-            given=given, expected=expected, kind=_prefix_or(written, nearest, "against sheet"),
+            given=given, expected=expected, kind=prefix_or(written, nearest, "against sheet"),
             text=f"{_capital(called(quantity))} is {expected} on the sheet ({says}), and {given} stands in its place.",
         )  # fmt: skip
 
@@ -139,22 +158,28 @@ class SheetCheck:
         """Whether a value is, to its digits, a right one of what it may mean."""
         return any(_is_rounding_of(result, v) for q in candidates for v in self.knowledge.right(q))
 
+    def explained(self, result: Written, candidates: Sequence[str], working: Node | None) -> bool:
+        """Whether a known misconception leads to a value that isn't right."""
+        return not self.is_right(result, candidates) and self._misconception(result, candidates, working) is not None
+
     def value(
         self, result: Written, candidates: Sequence[str], working: Node | None, *, unfiltered: bool
     ) -> tuple[tuple[Slip, ...], tuple[str, ...]]:
         """What is to be said of a value under a name, and which quantities the name means after all."""
         if not candidates:
             return (), ()
+        if "source_rms" in candidates:
+            candidates = (*candidates, "whole_winding_rms")
         known = [q for q in candidates if self.knowledge.right(q)]
         fitting = tuple(q for q in known if any(_is_rounding_of(result, v) for v in self.knowledge.right(q)))
         if fitting:
             return self._approximation(result, fitting), fitting
-        broken = self._broken(result, candidates)
+        broken = None if unfiltered else self.broken(result, candidates)
         wrong = None if unfiltered else self._misconception(result, candidates, working)
         if wrong is not None:
             misconception, right = wrong
             slips = [self._warning(result, misconception, right)]
-            if broken is not None:
+            if broken is not None and broken.expected.startswith("at most"):
                 slips.append(broken)
             return tuple(slips), (misconception.quantity,)
         near = tuple(q for q in known if self._is_taken_for_right(result, q, working is not None))
@@ -169,7 +194,7 @@ class SheetCheck:
             return rule
         if working is not None:
             for quantity in candidates:
-                if quantity in _SIZED or any(self._matches(working, KNOWN_FORMULAS.get(quantity, ()))):
+                if quantity in _SIZED or any(self._matches(working, self._right_forms(quantity))):
                     return (), (quantity,)
         return (self._against(result, known),), tuple(candidates)
 
@@ -200,20 +225,22 @@ class SheetCheck:
 
         form = self._wrong_form(working, candidates) if working is not None else None
         recognised = working is not None and any(
-            any(self._matches(working, KNOWN_FORMULAS.get(q, ()))) for q in candidates
+            any(self._matches(working, self._right_forms(q))) for q in candidates
         )
         if form is not None and not recognised:
             return form, right_of(form)
         if recognised:
             return None
         if result.numeral.figures >= 2:
+            # A bare number of two figures may hit a wrong value by chance, unless it is the very number.
+            vague = working is None and result.numeral.figures < 3
             for wrong in numbers:
-                if _is_rounding_of(result, wrong.value):
+                if _is_rounding_of(result, wrong.value) and not (vague and abs(wrong.value - value) > SAME_NUMBER * value):
                     return wrong.misconception, right_of(wrong.misconception)
         if any(self._is_taken_for_right(result, q, working is not None) for q in candidates):
             return None
         for wrong in sorted(numbers, key=lambda w: abs(w.value - value)):
-            if abs(wrong.value - value) <= TAKEN_FOR_WRONG * wrong.value:
+            if working is not None and abs(wrong.value - value) <= TAKEN_FOR_WRONG * wrong.value:
                 return wrong.misconception, right_of(wrong.misconception)
         return None
 
@@ -284,7 +311,7 @@ class SheetCheck:
 
     # -- bounds ---------------------------------------------------------
 
-    def _broken(self, result: Written, candidates: Sequence[str]) -> Slip | None:
+    def broken(self, result: Written, candidates: Sequence[str]) -> Slip | None:
         """A bound that is broken whatever the name means."""
         slips = []
         for quantity in candidates:
@@ -307,7 +334,9 @@ class SheetCheck:
                 return None
             sense = "at most"
         elif quantity == bound.greater:
-            named = [n for n in self.memory.of_quantity(bound.lesser) if n.quantities == (bound.lesser,)]
+            named = [
+                n for n in self.memory.of_quantity(bound.lesser) if n.quantities == (bound.lesser,) and not n.is_aside
+            ]
             if not named:
                 return None
             limit = abs(named[-1].written.value)
@@ -322,7 +351,11 @@ class SheetCheck:
     def _limit(self, quantity: str) -> float | None:
         """The value of the bounding quantity: what the notes say if that is right, else what the supply has."""
         known = self.knowledge.right(quantity)
-        named = [abs(n.written.value) for n in self.memory.of_quantity(quantity) if n.quantities == (quantity,)]
+        named = [
+            abs(n.written.value)
+            for n in self.memory.of_quantity(quantity)
+            if n.quantities == (quantity,) and not n.is_aside
+        ]
         values = [*known, *(v for v in named if any(abs(v - k) <= NEAR * k for k in known))]
         return max(values) if values else None
 
@@ -333,7 +366,7 @@ class SheetCheck:
         options = [(abs(v - value) / max(v, 1e-300), v, q) for q in known for v in self.knowledge.right(q)]
         for quantity in known:
             for right in self.knowledge.right(quantity):
-                if _prefix_or(result, right, "") == "prefix":
+                if prefix_or(result, right, "") == "prefix":
                     expected = beside(right, result, decimal=self.decimal)
                     return Slip(
                         given=as_written(result), expected=expected, kind="prefix",
@@ -358,7 +391,7 @@ def _is_rounding_of(written: Written, value: float) -> bool:
     return abs(abs(written.value) - abs(value)) <= half + 1e-12 * abs(value)
 
 
-def _prefix_or(written: Written, right: float, kind: str) -> str:
+def prefix_or(written: Written, right: float, kind: str) -> str:
     """The kind "prefix" if a value is right but for a power of a thousand."""
     for power in _PREFIX_POWERS:
         scaled = abs(written.value) * power

@@ -50,6 +50,9 @@ _COPULA: Final = re.compile(
     r"\s*\b(?:is|are|becomes|was|gives|be|comes to|works out(?: as)?|at|of|about|then|therefore|so|thus|hence|and)\s*$",
     re.IGNORECASE,
 )
+_SAID_AFTER: Final = re.compile(
+    r"(?:^|\s)([A-Za-zΔγη][\w()-]*)\s+(rms|RMS|r\.m\.s\.|p-p|pp|peak to peak|peak-to-peak|peak|mean|average)$"
+)
 _OTHER_DECIMAL: Final = {".": re.compile(r"\d,\d"), ",": re.compile(r"\d\.\d")}
 _LONGEST_NAME: Final = 8  # words
 
@@ -163,7 +166,10 @@ def _left(before: str, decimal: DecimalSign, is_symbol: IsSymbol) -> tuple[str, 
     clause = before[clause_start:].strip()
     remark = " ".join(m[1] for m in _BRACKETED_WORDS.finditer(clause) if not _beside(clause, m))
     bare = _BRACKETED_WORDS.sub(lambda m: m.group() if _beside(clause, m) else " ", clause)
-    bare = bare.replace(":", " ").strip(" ,.-*")
+    bare = bare.strip(" ,.-*:")
+    after_letter = _SAID_AFTER.search(bare)
+    if after_letter is not None and quantities_of_symbol(after_letter[1]):
+        bare, remark = bare[: after_letter.end(1)], f"{remark} {after_letter[2]}".strip()
     try:
         tokens = tokens_of(bare, decimal)[-60:]
     except Unreadable:
@@ -192,7 +198,8 @@ def _beside(text: str, match: re.Match[str]) -> bool:
 
 
 def _name_words(words: str) -> str:
-    words = words.strip()
+    before, _, after = words.strip().rpartition(":")
+    words = after.strip() or before.strip()
     for _ in range(3):
         words = _COPULA.sub("", words).strip()
     return " ".join(re.findall(r"[\w%°Δ/-]+(?:\.[\w]\.)?", words)[-_LONGEST_NAME:])

@@ -94,7 +94,7 @@ class Proofreading:
         parts = [
             f"{self.count(severity)} {severity}{'s' * (self.count(severity) != 1)}"
             for severity in ("error", "warning", "note")
-            if self.count(severity)  # type: ignore[arg-type]
+            if self.count(severity)
         ]
         listed = parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + " and " + parts[-1]
         end = "put the errors right before the notes are used." if self.has_errors else "no error."

@@ -118,7 +118,7 @@ class Knowledge:
             if transformer.secondary_voltage is None and transformer.open_voltage is None:
                 state("source_rms", section, "mains.voltage and transformer.turns_ratio")
             if transformer.secondary in ("centre-tapped", "series"):
-                state("source_rms", 2.0 * section, "both halves of the winding")
+                state("whole_winding_rms", 2.0 * section, "both halves of the winding")
             if mains.phases == 1:
                 state("turns_ratio", transformer.turns_ratio, "transformer.turns_ratio")
                 if transformer.turns_ratio is None:
@@ -154,8 +154,8 @@ class Knowledge:
     def _hand(self) -> Mapping[str, tuple[ByHand, ...]]:
         found: dict[str, list[ByHand]] = {}
         for result in self._worked:
-            for quantity, readings in _READINGS.items():
-                if any(result.reading == f"{place}.{end}" for places, end in readings for place in places):
+            for quantity in _READINGS:
+                if result.reading in self._readings_of(quantity):
                     scale = math.radians(1.0) if QUANTITIES[quantity][0] == "deg" else 1.0
                     found.setdefault(quantity, []).append(
                         ByHand(
@@ -182,6 +182,16 @@ class Knowledge:
             )
         return MappingProxyType({quantity: tuple(values) for quantity, values in found.items()})
 
+    def _readings_of(self, quantity: str) -> tuple[str, ...]:
+        """The ids that a quantity may mean. What a diode sees of a tapped winding is one half of it."""
+        tapped = self.supply.rectifier.circuit in ("centre-tap", "dual-rail")
+        return tuple(
+            f"{place}.{end}"
+            for places, end in _READINGS.get(quantity, ())
+            for place in places
+            if not (tapped and place == "secondary" and quantity == "source_peak")
+        )
+
     def _reading(self, reading: str, scale: float) -> float | None:
         value = self.study.readings.ask(reading).value
         return None if value is None else scale * abs(value)
@@ -195,13 +205,11 @@ class Knowledge:
         if quantity not in self._computed:
             scale = math.radians(1.0) if QUANTITIES[quantity][0] == "deg" else 1.0
             values = []
-            for places, end in _READINGS.get(quantity, ()):
-                for place in places:
-                    reading = f"{place}.{end}"
-                    if reading in self.study.readings:
-                        value = self._reading(reading, scale)
-                        if value is not None:
-                            values.append(value)
+            for reading in self._readings_of(quantity):
+                if reading in self.study.readings:
+                    value = self._reading(reading, scale)
+                    if value is not None:
+                        values.append(value)
             self._computed[quantity] = tuple(dict.fromkeys(values))
         return self._computed[quantity]
 

@@ -86,7 +86,10 @@ KNOWN_FORMULAS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
             "load_current ^ 2 * load_resistance",
             "output_voltage * load_current",
         ),
-        "regulator_power": ("(load_mean - output_voltage) * load_current", "(load_peak - output_voltage) * load_current"),
+        "regulator_power": (
+            "(load_mean - output_voltage) * load_current",
+            "(load_peak - output_voltage) * load_current",
+        ),
         "diode_power": ("diode_drop * diode_current_mean",),
         "apparent_power": ("source_rms * winding_current_rms",),
         "regulation": ("(no_load_voltage - load_mean) / load_mean",),

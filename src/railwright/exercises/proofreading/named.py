@@ -23,6 +23,11 @@ class Named:
     flagged: bool = False  # something was found on its line already
 
     @property
+    def is_aside(self) -> bool:
+        """Whether it can't bound another: something was found on its line, or it belongs to another case."""
+        return self.flagged or "|" in self.key
+
+    @property
     def dimension(self) -> Dimension:
         """Of the value."""
         if self.written.unit is not None:

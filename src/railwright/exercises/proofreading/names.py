@@ -34,6 +34,8 @@ QUANTITIES: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
         "form_factor": ("1", "the form factor"),
         "diode_drop": ("V", "the drop of one diode"),
         "total_drop": ("V", "the drop of the diodes in the path"),
+        "two_drops": ("V", "two diode drops"),
+        "whole_winding_rms": ("V", "the RMS voltage of the whole winding"),
         "mains_frequency": ("Hz", "the mains frequency"),
         "period": ("s", "the mains period"),
         "discharge_time": ("s", "the time from one pulse to the next"),
@@ -86,13 +88,14 @@ _VOLTAGES: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "0": ("source_peak", "load_mean", "load_peak", "output_voltage", "no_load_voltage"),
         **dict.fromkeys("lp lpk lpeak outpk outpeak loadpeak loadpk pload plo op opk cpk cp cmax omax lmax prect pout"
                         " rect pl peakload peakout pkout".split(), ("load_peak",)),
-        **dict.fromkeys("dc av avg mean ave oav odc ldc dcout outdc d".split(), ("load_mean", "load_peak")),
+        **dict.fromkeys("dc av avg mean ave oav odc ldc dcout outdc".split(), ("load_mean", "load_peak")),
         **dict.fromkeys("l load o out output c".split(), _OUTPUTS),
         **dict.fromkeys("min valley cmin omin lmin trough low".split(), ("load_valley",)),
         **dict.fromkeys("r rip ripple".split(), ("ripple_peak_to_peak", "ripple_rms")),
         **dict.fromkeys("rpp ripplepp pp rippp rpkpk ptp".split(), ("ripple_peak_to_peak",)),
         **dict.fromkeys("rrms ripplerms rmsripple acripple".split(), ("ripple_rms",)),
         **dict.fromkeys("f γ diode drop vd on bridge diodes".split(), ("diode_drop", "total_drop")),
+        "d": ("diode_drop", "total_drop", "load_mean"),  # U_d is a mean in parts of Europe and Asia
         **dict.fromkeys("piv prv rrm rmax rev reverse inv".split(), ("reverse_voltage_peak",)),
         **dict.fromkeys("nl noload oc".split(), ("no_load_voltage", "load_peak")),
         **dict.fromkeys("fl fullload".split(), ("load_mean",)),
@@ -216,7 +219,7 @@ def quantities_of_words(phrase: str) -> tuple[str, ...]:
         return ("ripple_peak_to_peak",)
     if peak_to_peak:
         return ("ripple_peak_to_peak",)
-    if "turns" in w or {"ratio", "winding"} <= w:
+    if {"turns", "ratio"} <= w or {"ratio", "winding"} <= w:
         return ("turns_ratio",)
     if "constant" in w and "time" in w:
         return ("time_constant",)
@@ -250,7 +253,7 @@ def quantities_of_words(phrase: str) -> tuple[str, ...]:
         return ("bleeder_resistance",)
     if "resistance" in w:
         return ("series_resistance",) if "series" in w else ("load_resistance",)
-    if "voltage" not in w and "dc" not in w and "capacitance" in w and not w & {"peak", "valley", "mean"} or w == {"reservoir"}:
+    if w == {"reservoir"} or ("capacitance" in w and not w & {"voltage", "dc", "peak", "valley", "mean"}):
         return ("capacitance",)
     if "choke" in w:
         return ("inductance",)

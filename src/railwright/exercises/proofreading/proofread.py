@@ -9,13 +9,13 @@ from pathlib import Path
 from typing import Final
 
 from railwright.exercises.expressions.amounts import Amount, DimensionMismatch, NoValue
-from railwright.exercises.expressions.dimensions import PLAIN
+from railwright.exercises.expressions.dimensions import PLAIN, Dimension
 from railwright.exercises.expressions.evaluate import Unknown, evaluate
 from railwright.exercises.expressions.grammar import looks_like_symbol
 from railwright.exercises.expressions.numerals import DecimalSign
 from railwright.exercises.expressions.tokens import Unreadable
 from railwright.exercises.expressions.tree import Call, Name, Negative, Node, Pair, Written, literals, names
-from railwright.exercises.proofreading.against_sheet import SheetCheck, Slip
+from railwright.exercises.proofreading.against_sheet import SheetCheck, Slip, prefix_or
 from railwright.exercises.proofreading.agreement import compare
 from railwright.exercises.proofreading.equations import Equation, Side, equations_of, table_equation
 from railwright.exercises.proofreading.findings import Finding, Proofreading, Unread
@@ -43,13 +43,17 @@ _OTHER_CASE: Final = re.compile(
     re.IGNORECASE,
 )
 _UNFILTERED: Final = re.compile(
-    r"\b(?:without|no|before|disconnect\w*|remove\w*)\b(?: \w+){0,2} (?:capacitor|smoothing|filter|reservoir)|\bunfiltered\b"
-    r"|\bunsmoothed\b",
+    r"\b(?:without|no|before|disconnect\w*|remove\w*)\b(?: \w+){0,2} (?:capacitor|smoothing|filter|reservoir)"
+    r"|\bunfiltered\b|\bunsmoothed\b",
     re.IGNORECASE,
 )
-_NO_LOAD: Final = re.compile(r"\bno[- ]load\b|\bunloaded\b|\bwithout (?:a |the )?load\b|\bopen circuit\b", re.IGNORECASE)
+_NO_LOAD: Final = re.compile(
+    r"\bno[- ]load\b|\bunloaded\b|\bwithout (?:a |the )?load\b|\bopen circuit\b", re.IGNORECASE
+)
 #: Written constants of two figures that stand for a longer number: √2, 1/√2, 2/π, 1/π, √3, 2√3, 2√2 and the like.
-_SHORT_CONSTANTS: Final = (1.4142, 0.7071, 0.6366, 0.3183, 1.7321, 3.4641, 2.8284, 0.9003, 0.4502, 1.1107, 3.1416, 6.2832)
+_SHORT_CONSTANTS: Final = (
+    1.4142, 0.7071, 0.6366, 0.3183, 1.7321, 3.4641, 2.8284, 0.9003, 0.4502, 1.1107, 3.1416, 6.2832,
+)  # fmt: skip
 
 
 class NotesError(ValueError):
@@ -163,7 +167,11 @@ class _Reader:
         if not slipped and working is not None:
             tied = self._report(line, self.sheet.ties(working, candidates))
         found: tuple[str, ...] = candidates
-        if not slipped and not tied and not self._changed(line, equation, key, result, worked, candidates):
+        changed = not slipped and not tied and self._changed(line, key, result, worked, candidates, working)
+        if changed:
+            broken = self.sheet.broken(result, candidates)
+            self._report(line, () if broken is None or unfiltered else (broken,))
+        elif not slipped and not tied:
             slips, found = self.sheet.value(result, candidates, working, unfiltered=unfiltered)
             self._report(line, slips)
         if key:
@@ -286,11 +294,11 @@ class _Reader:
             rounded = any(abs(value - c) <= 0.5 * numeral.step for c in _SHORT_CONSTANTS)
             if rounded or value > 4.0:
                 return 0.5 * numeral.step
-            return 0.0 if not self._is_rounded_value(written, dimension) else 0.5 * numeral.step
+            return min(self._rounded_value(written, dimension), 0.5 * numeral.step)
         if self._is_given(value, written):
             return 0.0
         if numeral.is_integer:
-            return 0.5 * written.coarse_step if self._is_rounded_value(written, dimension) else 0.0
+            return self._rounded_value(written, dimension)
         return 0.5 * written.step
 
     def _is_given(self, value: float, written: Written) -> bool:
@@ -305,17 +313,21 @@ class _Reader:
             return True
         return any(n.worked is None and abs(abs(n.written.value) - value) <= 1e-9 * value for n in self.memory)
 
-    def _is_rounded_value(self, written: Written, dimension: object) -> bool:
-        value, half = abs(written.value), 0.5 * written.coarse_step
-        for named in self.memory:
-            if named.worked is not None and named.dimension == dimension:
-                if abs(abs(named.worked.value) - value) <= half or abs(abs(named.written.value) - value) <= half:
-                    return True
+    def _rounded_value(self, written: Written, dimension: Dimension) -> float:
+        """Half the span of a whole number that may be a rounding of a value known more finely; else 0."""
+        value = abs(written.value)
+        known = [abs(v) for n in self.memory if n.dimension == dimension and n.worked is not None
+                 for v in (n.worked.value, n.written.value)]  # fmt: skip
         for quantity in ("source_peak", "load_peak", "load_mean", "load_valley", "load_current", "ripple_peak_to_peak"):
             if dimension_of(quantity) == dimension:
-                if any(abs(hand.value - value) <= half for hand in self.knowledge.hand(quantity)):
-                    return True
-        return False
+                known += [hand.value for hand in self.knowledge.hand(quantity)]
+        off = min((abs(v - value) for v in known), default=math.inf)
+        if off <= 1e-9 * value:
+            return 0.0
+        for step in (written.step, written.coarse_step):
+            if off <= 0.5 * step:
+                return 0.5 * step
+        return 0.0
 
     def _step(
         self, line: Line, before: Amount, before_side: Side, written: Written, side: Side, is_last: bool
@@ -374,13 +386,13 @@ class _Reader:
     def _value_changed(self, line: Line, named: Named, written: Written) -> None:
         expected, given = as_written(named.written), as_written(written)
         self._find(
-            line, given, expected, "value changed",
+            line, given, expected, prefix_or(written, abs(named.written.value), "value changed"),
             f"{named.label} is {expected} in line {named.line}, and {given} here.",
         )  # fmt: skip
 
     def _changed(
-        self, line: Line, equation: Equation, key: str, result: Written, worked: Amount | None,
-        candidates: tuple[str, ...],
+        self, line: Line, key: str, result: Written, worked: Amount | None, candidates: tuple[str, ...],
+        working: Node | None,
     ) -> bool:  # fmt: skip
         """Whether a name comes back with another value."""
         if not key:
@@ -393,6 +405,8 @@ class _Reader:
             # Worked anew by another formula that is right as well, or put right after a slip.
             if self.sheet.is_right(result, candidates):
                 return False
+        if working is not None and self.sheet.explained(result, candidates, working):
+            return False  # then the idea behind it is the news
         self._value_changed(line, same[-1], result)
         return True
 
@@ -458,13 +472,15 @@ def _pairs(formula: Node, numbers: Node) -> list[tuple[Name, Written]] | None:
         elif isinstance(one, Pair) and isinstance(other, Pair) and one.operation == other.operation:
             stack += [(one.left, other.left), (one.right, other.right)]
         elif isinstance(one, (Negative, Call)) and type(one) is type(other):
-            stack.append((one.operand, other.operand))  # type: ignore[union-attr]
+            stack.append((one.operand, other.operand))
         elif isinstance(one, (Name, Pair, Negative, Call)):
             return None
     return found
 
 
-_ARTICLES: Final = re.compile(r"\b(?:the|a|an|its|this|our|so|and|then|now|hence|of|is|here|we|get|find|have)\b", re.IGNORECASE)
+_ARTICLES: Final = re.compile(
+    r"\b(?:the|a|an|its|this|our|so|and|then|now|hence|of|is|here|we|get|find|have)\b", re.IGNORECASE
+)
 
 
 def _key(equation: Equation, *, unfiltered: bool, unloaded: bool) -> str:

@@ -95,8 +95,8 @@ _STANDING = given(
 _ENDS = given(
     "load_mean = load_peak*cos(alpha)", "switching condition of the diode", "conduction ends where the current is zero"
 )
-_ALPHA = given("alpha = pi*half_angle/180", "degrees into radians")
-_RAD = "(pi*half_angle/180)"
+_ALPHA = given("alpha = pi*conduction_angle/360", "degrees into radians")
+_RAD = "(pi*conduction_angle/360)"
 
 _OVER = given(
     "current(theta) = (source_peak*sin(theta) - battery_voltage)/path_resistance",
@@ -172,7 +172,7 @@ DERIVATIONS: Mapping[str, Lines] = {
         given("capacitor_voltage = 0", "state at the start", "the capacitor is empty"),
         equal("series_resistance = source_peak/surge_current", "solved"),
     ),
-    "large-capacitor-half-angle": (
+    "large-capacitor-angle": (
         _STANDING,
         _ENDS,
         given(

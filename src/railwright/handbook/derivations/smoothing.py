@@ -189,6 +189,19 @@ DERIVATIONS: Mapping[str, Lines] = {
         given("regulation = (no_load_voltage - load_mean)/load_mean", "definition of the regulation"),
         equal("regulation = 1/(2*recharge_frequency*load_resistance*capacitance)", "the peak drops out"),
     ),
+    "reservoir-line-regulation": (
+        given(
+            "high_mean = share*(mains_high*source_peak - diodes_in_path*diode_drop)",
+            "Kirchhoff's voltage law",
+            "with a resistive load the mean is the same share of every peak",
+        ),
+        given("low_mean = share*(mains_low*source_peak - diodes_in_path*diode_drop)", "Kirchhoff's voltage law"),
+        given("regulation = (high_mean - low_mean)/low_mean", "definition of the line regulation"),
+        equal(
+            "regulation = (mains_high - mains_low)*source_peak/(mains_low*source_peak - diodes_in_path*diode_drop)",
+            "share and difference of the drops drop out",
+        ),
+    ),
     "ripple-rms-sawtooth": _SAW_RMS,
     "ripple-rms-as-sine": (
         given("ripple_voltage(theta) = ripple_peak_to_peak/2*sin(theta)", "ripple taken for a sine"),
