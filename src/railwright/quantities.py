@@ -619,7 +619,7 @@ def read_quantity(text: str | float, unit: str, *, decimal: str = ".") -> Quanti
         typed, tolerance = apart["value"].rstrip(), _tolerance(apart["tolerance"], shown)
     elif "±" in typed or "+/-" in typed:
         raise QuantityError(shown, "has a tolerance that isn't in percent", 'Write it in percent: "12 V ±5 %".')
-    elif re.search(rf"[^ ] ?[+-] ?{_PERCENT_NUMBER} ?%$", typed):
+    elif re.search(rf"[^ eE] ?[+-] ?{_PERCENT_NUMBER} ?%$", typed):
         raise QuantityError(shown, "names one side of a tolerance only", _TOLERANCE_REMEDY)
     value = _value(typed, kind, shown, decimal)
     return Quantity(value=value, unit=kind.unit, tolerance=tolerance, doubts=_doubts(value, kind, shown))

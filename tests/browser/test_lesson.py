@@ -119,6 +119,20 @@ def test_twin_sliders_move_together_and_go_back(open_page: Open, lamp_lesson: Pa
     assert twins.first.get_attribute("aria-valuetext") == "24 Ω"
 
 
+def test_the_moving_circuit_carries_the_values_that_it_was_computed_for(open_page: Open, lamp_lesson: Path) -> None:
+    page = open_page(lamp_lesson).page
+    label = page.locator('.picture.moving .label[data-ref="C1"] text').last
+    assert label.text_content() == "4700 µF"
+    moved = slider(page, "filter.1.capacitor")
+    moved.focus()
+    page.keyboard.press("Home")
+    settle(page)
+    assert label.text_content() == "940 µF"  # a fifth of 4700 µF
+    page.locator("[data-reset]").click()
+    settle(page)
+    assert label.text_content() == "4700 µF"
+
+
 def test_time_moves_ribbon_cursor_caption_and_values_together(
     open_page: Open, lamp: Study, lamp_lesson: Path
 ) -> None:

@@ -73,7 +73,7 @@ def test_nearly_every_statement_of_the_handbook_can_be_read():
 SHOWN_WITHOUT_NUMBERS = frozenset(
     {
         "diode-current", "drop-by-decades", "exact-end-of-conduction", "exact-start-of-conduction", "exact-mean",
-        "exact-rms", "exact-diode-peak", "large-capacitor-half-angle", "power-factor",
+        "exact-rms", "exact-diode-peak", "large-capacitor-angle", "power-factor",
     }
 )  # fmt: skip
 

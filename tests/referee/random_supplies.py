@@ -233,8 +233,10 @@ def any_supply(choose: Chooser) -> DrawnSupply:
     if choose.pick((False, False, False, False, True)):
         tree["probe"] = [_any_probe(choose, circuit)]
     model = choose.pick(("textbook",) * 12 + ("ideal",) * 6 + ("physical",))
-    if tree["mains"].get("waveform") is None and model == "ideal":
-        plausible = False  # nothing resists
+    loads = (tree["load"], *(each for each in tree["load"].values() if isinstance(each, dict)))
+    if model == "ideal" or any("power" in each for each in loads):
+        # Nothing resists; and a constant power may truly be too much for what feeds it.
+        plausible = False
     return DrawnSupply(tree=tree, faults=_any_faults(choose, circuit, tree), model=model, plausible=plausible)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+
 from railwright.network import build
 from railwright.solver.equations import Equations
 from railwright.solver.period import Follower

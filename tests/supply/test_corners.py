@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+
 import railwright
 from railwright.supply import SheetError, at_corner, read_text
 

@@ -34,6 +34,7 @@ class Axis:
     unit: str
     label: str
     values: tuple[float, ...]  # [unit], rising, the sheet's own in the middle
+    designators: tuple[str, ...]  # of the parts that have this value
 
     @property
     def middle(self) -> int:
@@ -52,15 +53,18 @@ def _capacitance(supply: Supply) -> Axis | None:
     for position, section in enumerate(supply.filters, start=1):
         if section.kind == "capacitor" and section.fitted:
             values = _spread(supply, section.value, CAPACITANCE_REACH)
+            moved = (part.designator for part in parts(supply) if part.section == position)
             return Axis(
-                part="capacitor", key=f"filter.{position}.capacitor", unit="F", label="Capacitance", values=values
-            )
+                part="capacitor", key=f"filter.{position}.capacitor", unit="F", label="Capacitance", values=values,
+                designators=tuple(moved),
+            )  # fmt: skip
     stage = supply.rectifier.stage_capacitor
     if stage is None:
         return None
     return Axis(
         part="capacitor", key="rectifier.stage_capacitor", unit="F", label="Capacitance",
         values=_spread(supply, stage.capacitance, CAPACITANCE_REACH),
+        designators=tuple(part.designator for part in parts(supply) if part.source is stage),
     )  # fmt: skip
 
 
@@ -77,6 +81,7 @@ def _load(supply: Supply) -> Axis | None:
     return Axis(
         part="load", key=f"load.{load.kind}", unit=_LOAD_UNITS[load.kind], label=label,
         values=_spread(supply, load.value, LOAD_REACH),
+        designators=("load",) if loads.single is not None else ("load_positive", "load_negative"),
     )  # fmt: skip
 
 

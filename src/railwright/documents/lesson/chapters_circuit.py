@@ -52,11 +52,10 @@ def outlet(material: Material) -> str:
     mains = study.supply.mains
     source = {"outlet": "the outlet", "adapter": "an adapter", "generator": "a generator"}[mains.source]
     rate = f", {stated(mains.frequency, 'Hz', course)}" if mains.frequency else ""
-    arrives = amount(material.value(load), "V", course)
-    lead = f"{stated(mains.voltage, 'V', course)}{rate} comes from {source}; {arrives} DC arrives at the load."
+    lead = course.say(f"{stated(mains.voltage, 'V', course)}{rate} comes from {source}; DC arrives at the load.")
     axis = material.axis("load") or material.axis("capacitor")
     pieces = [
-        paragraph(course.say(lead), "lead"),
+        paragraph(lead, "lead"),
         f'<p class="big">{live(load, material.value(load), course)}</p>',
         paragraph(course.say("mean voltage across the load"), "big-label"),
     ]
@@ -117,7 +116,7 @@ def half_cycles(material: Material) -> str:
     )
     ribbon = ""
     if material.moments.drawing is not None:
-        ribbon = picture(_with_moments(material), "moments", kind="circuit", told=False)
+        ribbon = picture(_with_moments(material), "moments", kind="circuit moving", told=False)
     material.plots["board"] = {"title": course.say("Waveforms over one period"), "rows": list(_board_rows(material))}
     whole = 360 * study.network.mains_periods
     start = _start(material)
@@ -297,15 +296,20 @@ def load(material: Material) -> str:
     bare = material.bare
     wave = f"{at}.voltage"
     who = "The positive rail" if material.study.supply.is_dual else "The load"
-    text = f"{who} gets {amount(material.value(mean), 'V', course)} on average"
+    text = f"{escape(who)} gets {live(mean, material.value(mean), course)} on average"
     if material.has(ripple):
-        text += f", with {amount(material.value(ripple), 'V', course)} of ripple, peak to peak"
+        shown = live(ripple, material.value(ripple), course)
+        text += f", with {shown} of ripple, peak to peak"
+    without = ""
     if bare is not None and wave in bare.quantities:
         values = sampled(bare, (wave,), COARSE).values[0]
         label = course.say("without the capacitor")
         curves.append({"values": [float(f"{v:.5g}") for v in values], "label": label, "look": "before"})
-        text += f". Without the capacitor it would be {amount(bare.readings.computed(mean), 'V', course)}"
-        text += f", and the ripple {amount(bare.readings.computed(ripple), 'V', course)}"
+        without = (
+            "Without the capacitor, and with the sheet's load, it would be "
+            f"{amount(bare.readings.computed(mean), 'V', course)}, and the ripple "
+            f"{amount(bare.readings.computed(ripple), 'V', course)}."
+        )
     reservoir = material.reservoir
     if not reservoir.startswith("load"):
         curves.append({"wave": f"{reservoir}.voltage", "label": reservoir, "look": "store"})
@@ -328,7 +332,7 @@ def load(material: Material) -> str:
         + opened("These waveforms in words", '<p id="plot-load-words"></p>')
     )
     return (
-        paragraph(course.say(f"{text}."), "lead")
+        f'<p class="lead">{text}. {escape(course.say(without))}</p>'
         + f'<div class="pair"><div>{plot}</div><div>'
         + _sliders(material, "load", ("load",))
         + readings_table(material, readings, "What the load sees")

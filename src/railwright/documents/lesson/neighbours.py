@@ -150,7 +150,7 @@ def page_data(hood: Neighbourhood) -> dict[str, Any]:
         "axes": [
             {
                 "key": axis.key, "part": axis.part, "unit": axis.unit, "label": axis.label, "middle": axis.middle,
-                "values": [_short(value, 9) for value in axis.values],
+                "values": [_short(value, 9) for value in axis.values], "designators": list(axis.designators),
             }
             for axis in hood.axes
         ],

@@ -64,6 +64,18 @@ function startLesson(data, compute) {
     });
   }
 
+  // The moving circuit carries the values that it was computed for.
+  const labels = data.axes.flatMap((axis) => axis.designators.flatMap((name) =>
+    all(`.picture.moving .label[data-ref="${name}"] text`)
+      .filter((text) => /^[\d.,]+ ?[µnpmkM]?(F|Ω|A|W)$/.test(text.textContent))
+      .map((text) => ({ text, axis, own: text.textContent }))));
+  function showLabels() {
+    for (const { text, axis, own } of labels) {
+      const value = answer.computedAt[axis.key];
+      text.textContent = value === axis.values[axis.middle] ? own : format(value, axis.unit, 3);
+    }
+  }
+
   function showMoment() {
     const index = wayAt(degrees);
     const way = data.ways[index];
@@ -124,6 +136,7 @@ function startLesson(data, compute) {
 
   function show() {
     showReadings();
+    showLabels();
     const stretches = bands();
     for (const plot of plots) plot.show(answer, stretches);
     showMoment();
