@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+
 from railwright.documents import atlas
 from railwright.handbook import error_curve
 
@@ -27,7 +28,7 @@ def test_ripple_errors_agree_with_an_independent_table(place: float) -> None:
     exact, *by_hand = INDEPENDENT[place]
     for formula, value in zip(("ripple-straight-line", "ripple-trade", "ripple-exponential"), by_hand, strict=True):
         curve = error_curve(formula, 2001, pulses=2.0)
-        assert atlas._at(curve, place) == pytest.approx(value / exact - 1.0, abs=0.006)  # noqa: SLF001
+        assert atlas._at(curve, place) == pytest.approx(value / exact - 1.0, abs=0.006)
 
 
 def test_every_picture_of_the_page_is_there(root: Path) -> None:
