@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 import time
+import warnings
 from collections import Counter, defaultdict
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from test_cold_solves import ANSWERED, judge  # noqa: E402
 
 
 def main() -> None:
+    warnings.simplefilter("error")  # as in the tests: an overflow is a failure
     asked = [int(word) for word in sys.argv[1:3]]
     count, first = (*asked, *(300, 0)[len(asked) :])
     every: Counter[str] = Counter()

@@ -8,6 +8,7 @@ from __future__ import annotations
 import sys
 import time
 import tomllib
+import warnings
 from collections import defaultdict
 from pathlib import Path
 
@@ -65,6 +66,7 @@ def _keep(worst: Worst, model: str, measure: str, apart: float) -> None:
 
 
 def main() -> None:
+    warnings.simplefilter("error")  # as in the tests: an overflow is a failure
     asked = [int(word) for word in sys.argv[1:3]]
     random_supplies, cold_solves = (*asked, *(300, 1000)[len(asked) :])
     for name, path in (("published checks", "published.toml"), ("cases", "cases.toml")):

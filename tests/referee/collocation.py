@@ -380,7 +380,6 @@ class NodalPeriod:
         stepper = self.stepper
         state, mode = np.zeros(len(stepper.dynamic)), tuple(self.circuit.start)
         best, refuge, plain, patience = math.inf, (state, mode), 3, 0
-        origin, step, share = refuge, state, 0.0
         for _ in range(80):
             for _ in range(plain):
                 state, mode, _ = stepper.run(state, mode)
@@ -392,21 +391,15 @@ class NodalPeriod:
                 state, mode = image, after
                 break
             plain = 0
-            if error > best and share > 0.01:
-                # The correction went too far: a smaller one from the same state.
-                share *= 0.25
-                state, mode = origin[0] + share * step, origin[1]
-                continue
             if error > 2.0 * best:
-                # Even that: back to the best state, and let the circuit run for a while by itself.
-                (state, mode), best, share = refuge, math.inf, 0.0
+                # The correction went too far: back to the best state, and let the circuit run for a while by itself.
+                (state, mode), best = refuge, math.inf
                 patience += 3
                 plain = patience
                 continue
             if error < best:
                 best, refuge = error, (image, after)
             step = np.linalg.solve(np.eye(len(gap)) - sensitivity, gap)
-            origin, share = (state, after), 1.0
             state, mode = state + step, after
         else:
             raise RefereeError(f"no steady period: the state still moves by {best:.2e}")

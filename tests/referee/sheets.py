@@ -21,7 +21,7 @@ SHORTED = 1e-3
 #: [-] What counts as nothing beside the supply's volts or its largest current.
 NOTHING = 1e-3
 #: A core without a stated magnetizing inductance: its reactance over all resistance on the primary side.
-STIFF = 1e5
+STIFF = 1e7
 
 _BRIDGE = (("winding_a", "positive"), ("winding_b", "positive"), ("negative", "winding_a"), ("negative", "winding_b"))
 _HALVES = (("winding_a", "positive"), ("negative", "winding_a"))
