@@ -232,7 +232,7 @@ def any_supply(choose: Chooser) -> DrawnSupply:
             tree["load"]["across"] = {"resistance": f"{ohms:.3g} ohm"}
     if choose.pick((False, False, False, False, True)):
         tree["probe"] = [_any_probe(choose, circuit)]
-    model = choose.pick(("textbook",) * 12 + ("ideal",) * 6 + ("physical",))
+    model = choose.pick(("textbook",) * 40 + ("ideal",) * 19 + ("physical",))
     loads = (tree["load"], *(each for each in tree["load"].values() if isinstance(each, dict)))
     if model == "ideal" or any("power" in each for each in loads):
         # Nothing resists; and a constant power may truly be too much for what feeds it.

@@ -212,7 +212,7 @@ class _Journey:
         if self.jacobian is not None:
             following = self.pattern
             carried = following.entry[:count, :count] @ self.jacobian
-            steady = 1e4 * scale.tolerances(pattern.guard_rates, pattern.rate_noise)[failing]
+            steady = 10.0 * scale.tolerances(pattern.guard_rates, pattern.rate_noise)[failing]
             if abs(rate) > steady:
                 before = (following.entry @ (pattern.motion @ state))[:count]  # as the entry lets it through
                 behind = (following.motion @ self.state)[:count]

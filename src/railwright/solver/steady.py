@@ -20,6 +20,8 @@ WARM_UP = 2
 LIMIT = 60
 #: Correction, as a share of the state's size, at which the steady state counts as found.
 PRECISION = 1e-13
+#: Change over one period, as a share of the state's size, that a steady state may show.
+RETURNS = 1e-10
 #: Rounding of one period's run, as a share of the state's size.
 ROUNDING = 1e-15
 
@@ -104,15 +106,17 @@ def find(
             break
         step, amplification = correction(run.jacobian, gap, weight)
         moved = float(np.abs(weight * step).max()) / size
-        if moved <= max(PRECISION, 4.0 * ROUNDING * amplification):
+        stands = moved <= max(PRECISION, 4.0 * ROUNDING * amplification)
+        if stands and drift <= RETURNS:
             state = state + step
             break
         if drift <= best:
             best, refuge = drift, end.copy()
             refuge[fluxes] = 0.0
-        if run.grazing or drift > 2.0 * best:
-            # The step went too far. A passive circuit never moves away from its steady state by itself: go on from
-            # the end of the best period so far, and let it run on its own for a while before the next correction.
+        if run.grazing or drift > 2.0 * best or stands:
+            # The step went too far, or nothing that it could change moves what still drifts. A passive circuit never
+            # moves away from its steady state by itself: go on from the end of the best period so far, and let it run
+            # on its own for a while before the next correction.
             state, best = refuge, math.inf
             patience += 1
             for _ in range(patience):
