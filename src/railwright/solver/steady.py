@@ -20,6 +20,8 @@ WARM_UP = 2
 LIMIT = 60
 #: Correction, as a share of the state's size, at which the steady state counts as found.
 PRECISION = 1e-13
+#: A correction that makes matters worse is tried at these shares of its length, down to the least.
+SHORTER, LEAST_SHARE = 0.3, 0.05
 #: Change over one period, as a share of the state's size, that a steady state may show.
 RETURNS = 1e-10
 #: Rounding of one period's run, as a share of the state's size.
@@ -93,8 +95,8 @@ def find(
         following[fluxes] = 0.0
         state = following
         iterations += 1
-    best, refuge, patience = math.inf, state, 0
-    drift = math.inf
+    best, drift, share, patience = math.inf, math.inf, 1.0, 0
+    base, base_step, base_end = state, np.zeros(layout.dynamic), state
     for _ in range(limit):
         run = follower.follow(state)
         iterations += 1
@@ -110,21 +112,25 @@ def find(
         if stands and drift <= RETURNS:
             state = state + step
             break
-        if drift <= best:
-            best, refuge = drift, end.copy()
-            refuge[fluxes] = 0.0
-        if run.grazing or drift > 2.0 * best or stands:
-            # The step went too far, or nothing that it could change moves what still drifts. A passive circuit never
-            # moves away from its steady state by itself: go on from the end of the best period so far, and let it run
-            # on its own for a while before the next correction.
-            state, best = refuge, math.inf
+        lost = stands or run.grazing  # nothing that a correction could change moves what still drifts
+        if drift <= best and not lost:
+            best, share = drift, 1.0
+            base, base_step, base_end = state, step, end
+            state = base + step
+        elif share > LEAST_SHARE and not lost:
+            # The step went too far: the order of switchings has changed on the way. A shorter one, then.
+            share *= SHORTER
+            state = base + share * base_step
+        else:
+            # A passive circuit never moves away from its steady state by itself: let it run on its own for a while.
             patience += 1
+            state = (end if lost else base_end).copy()
+            state[fluxes] = 0.0
             for _ in range(patience):
                 state = follower.follow(state, linearise=False).end[: layout.dynamic].copy()
                 state[fluxes] = 0.0
                 iterations += 1
-        else:
-            state = state + step
+            best, share = math.inf, 1.0
     else:
         if drift > 1e-10:
             raise NoProvableAnswer(NOT_PERIODIC.format(iterations=limit, drift=drift))

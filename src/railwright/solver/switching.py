@@ -95,7 +95,7 @@ def choose(equations: Equations, key: Key, state: Array, scale: Scale, *, jumps_
         failing = np.flatnonzero(violations(pattern, state, scale))
         if not len(failing):
             if fits(pattern, state, scale):
-                return _without_idlers(equations, pattern, state, scale), state
+                return _settled(_without_idlers(equations, pattern, state, scale), state)
             if not pattern.contradictory:
                 jump = _entered(pattern, state, scale)
                 if jump is None and jumps_left:
@@ -112,12 +112,17 @@ def choose(equations: Equations, key: Key, state: Array, scale: Scale, *, jumps_
     if found is None:
         found = _search_all(equations, key, state, scale)
     if found is not None:
-        return _without_idlers(equations, found, state, scale), state
+        return _settled(_without_idlers(equations, found, state, scale), state)
     jump = jump or _search_jump(equations, key, state, scale)
     if jump is not None:
         return jump
     angle = float(np.degrees(np.arctan2(state[-2], state[-3]))) % 360.0 if len(state) > 2 else 0.0
     raise NoProvableAnswer(NO_PATTERN.format(angle=angle))
+
+
+def _settled(pattern: Pattern, state: Array) -> tuple[Pattern, Array]:
+    """A pattern with the state made to meet its hidden constraints to the last digit: rounding would stay for good."""
+    return pattern, pattern.entry @ state if pattern.constrained else state
 
 
 def _entered(pattern: Pattern, state: Array, scale: Scale) -> tuple[Pattern, Array] | None:

@@ -24,8 +24,9 @@ SETTLED = 1e-4
 PASSES = 12
 #: A first fit with few pieces: how many, how far it is taken, and in how many passes.
 ROUGH_SLOPES, ROUGHLY, ROUGH_PASSES = 2, 3e-2, 5
-#: Corrections in a first attempt; and the series resistance, in periods per farad, that softens a second one.
-FIRST_LIMIT, SOFTENING = 25, 1e-3
+#: Corrections in a first attempt; the series resistance, in periods per farad, that softens a second one, and the
+#: shares of the capacitances through which it goes.
+FIRST_LIMIT, SOFTENING, SMALLER = 25, 1e-3, (0.01, 0.1, 1.0)
 #: [A] Peak below which a diode counts as carrying nothing, so that its table isn't fitted to rounding.
 _IDLE = 1e-9
 
@@ -106,15 +107,22 @@ def _solve(network: Network, start: Array | None) -> Solution:
 
 
 def _softened_start(network: Network) -> Array:
-    """Where the same circuit rests when every capacitor has a little series resistance.
+    """A state near the steady one, where a correction from rest goes astray.
 
-    Without any resistance charge is shared in jumps, in an order that a correction from afar can't know.
+    The same circuit with small capacitors settles at nearly the same voltages, and at once; a little series resistance
+    keeps charge from being shared in jumps, in an order that a correction from afar can't know.
     """
-    elements = tuple(
-        replace(e, esr=max(e.esr, SOFTENING * network.period / e.capacitance)) if isinstance(e, Capacitor) else e
-        for e in network.elements
-    )
-    return find(Equations(replace(network, elements=elements))).start
+    start: Array | None = None
+    for share in SMALLER:
+        elements = tuple(
+            replace(e, capacitance=share * e.capacitance, esr=max(e.esr, SOFTENING * network.period / e.capacitance))
+            if isinstance(e, Capacitor)
+            else e
+            for e in network.elements
+        )
+        start = find(Equations(replace(network, elements=elements)), start=start).start
+    assert start is not None
+    return start
 
 
 def _measure(solution: Solution, present: Tuning) -> Tuning:

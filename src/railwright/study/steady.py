@@ -163,7 +163,7 @@ class Readings(Mapping[str, Reading]):
         further = self._study.further(reading)
         if further is not None:
             return further
-        names = tuple(probe.name for probe in self._study.supply.probes)
+        names = tuple(self._study.network.places)
         define(reading, names=names)
         return Reading(id=reading, value=None, unit=unit_of(reading), reason=self._study._why_not(reading))  # noqa: SLF001
 
@@ -285,7 +285,7 @@ class Study:
 
     def _pair(self, reading: str, value: Value) -> Reading:
         """Put the columns of one reading together."""
-        names = tuple(probe.name for probe in self.supply.probes)
+        names = tuple(self.network.places)
         unit = define(reading, names=names).unit
         working = self._by_hand.get(reading, ())
         hand = sorted(
