@@ -10,7 +10,7 @@ from railwright.network.elements import Block, Resistor, Source
 from railwright.supply.model import Load
 
 #: [ohm] Stands for no load where no capacitor holds the output: the limit of a light load.
-LIGHT = 1e9
+LIGHT = 1e8
 #: End of the name of such a stand-in: after switch-off it doesn't count as a load.
 LIGHT_NAME = " light"
 #: [-] Share by which the range of a constant-power load's voltage is widened.

@@ -13,8 +13,8 @@ from railwright.solver.elimination import Array
 
 #: Terms of the Taylor polynomials on the finest level (|M| step <= 1/2: the next term is below rounding).
 TERMS = 15
-#: Departure from the cubic, in tolerances (1e-13 of a guard's own size), beyond which a step is halved.
-RINGING = 1e10
+#: Departure from the cubic, in tolerances (2e-14 of a guard's own size), beyond which a step is halved.
+RINGING = 5e10
 
 
 def taylor(motion: Array, state: Array, step: float) -> Array:

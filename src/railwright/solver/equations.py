@@ -275,6 +275,11 @@ class Equations:
             choice = self._choose_free(key, outputs, null, steer, motion, reduction.constraints)
             motion[: layout.dynamic] += steer @ choice.follow
             outputs = outputs + null @ choice.follow
+            if choice.constrained and not choice.contradictory:
+                # Large terms have just cancelled: what rounding left of them would drift away from the constraint.
+                left = reduce(choice.constraints[:, : layout.dynamic] @ steer, -(choice.constraints @ motion)).basic
+                motion[: layout.dynamic] += steer @ left
+                outputs = outputs + null @ left
         guards, impulses, owners, targets, currents, idle = self._guards(key, outputs, null @ choice.jump, choice.entry)
         rates = guards @ motion
         noise = _ELIMINATION * self._largest_terms(outputs, right, currents)
@@ -340,7 +345,12 @@ class Equations:
                 size = max(np.abs(goal).max(initial=0.0), np.abs(got).max(initial=0.0), 1e-300)
                 contradictory = contradictory or bool(unmet > _CONTRADICTION * size)
         return _Choice(
-            follow=follow, jump=jump, entry=entry, constrained=len(constraints) > 0, contradictory=contradictory
+            follow=follow,
+            jump=jump,
+            constraints=constraints,
+            entry=entry,
+            constrained=len(constraints) > 0,
+            contradictory=contradictory,
         )
 
     def _shared_voltages(self, key: Key, outputs: Array, null: Array) -> tuple[Array, Array]:
@@ -404,6 +414,7 @@ class _Choice:
 
     follow: Array
     jump: Array
+    constraints: Array
     entry: Array
     constrained: bool
     contradictory: bool
@@ -411,4 +422,11 @@ class _Choice:
     @staticmethod
     def none(size: int) -> _Choice:
         nothing = np.zeros((0, size))
-        return _Choice(follow=nothing, jump=nothing, entry=np.eye(size), constrained=False, contradictory=False)
+        return _Choice(
+            follow=nothing,
+            jump=nothing,
+            constraints=nothing,
+            entry=np.eye(size),
+            constrained=False,
+            contradictory=False,
+        )

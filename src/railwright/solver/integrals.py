@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from railwright.solver.elimination import Array
+from railwright.solver.pattern import doubled, growth
 
 Complex = NDArray[np.complex128]
 
@@ -19,14 +20,6 @@ _TERMS = 18
 
 def _halvings(speed: float, span: float) -> int:
     return max(0, math.ceil(math.log2(max(speed * span / 0.5, 1.0))))
-
-
-def _exponential(motion: Array, step: float) -> Array:
-    identity: Array = np.eye(len(motion))
-    total: Array = identity.copy()
-    for order in range(_TERMS, 0, -1):
-        total = identity + motion @ total * (step / order)
-    return total
 
 
 def mean_integral(motion: Array, state: Array, span: float, speed: float) -> Array:
@@ -38,10 +31,10 @@ def mean_integral(motion: Array, state: Array, span: float, speed: float) -> Arr
     for m in range(1, _TERMS):
         term = motion @ term * (step / (m + 1))
         total += term
-    carry = _exponential(motion, step)
+    grown = growth(motion, step)
     for _ in range(doublings):
-        total = total + carry @ total
-        carry = carry @ carry
+        total = 2.0 * total + grown @ total
+        grown = doubled(grown)
     result: Array = total
     return result
 
@@ -61,12 +54,11 @@ def harmonic_integrals(motion: Array, state: Array, span: float, speed: float, f
     for m in range(1, _TERMS):
         term = (motion @ term - spin * term) * (step / (m + 1))
         total += term
-    carry = _exponential(motion, step)
-    phase = np.exp(-spin * step)
-    for _ in range(doublings):
-        total = total + phase * (carry @ total)
-        carry = carry @ carry
-        phase = phase * phase
+    grown = growth(motion, step)
+    for doubling in range(doublings):
+        phase = np.exp(-spin * (step * 2.0**doubling))
+        total = total + phase * (total + grown @ total)
+        grown = doubled(grown)
     return total
 
 
@@ -80,9 +72,10 @@ def square_integral(motion: Array, state: Array, span: float, speed: float) -> A
         half = motion @ term
         term = (half + half.T) * (step / (m + 1))
         total += term
-    carry = _exponential(motion, step)
+    grown = growth(motion, step)
     for _ in range(doublings):
-        total = total + carry @ total @ carry.T
-        carry = carry @ carry
+        moved = total + grown @ total
+        total = total + moved + moved @ grown.T
+        grown = doubled(grown)
     result: Array = total
     return result

@@ -59,17 +59,36 @@ class Pattern:
     ladder: Array
 
 
+def growth(matrix: Array, step: float) -> Array:
+    """exp(matrix step) less the identity, by its series: `step` times the fastest rate is at most a half."""
+    small = matrix * step
+    identity: Array = np.eye(len(matrix))
+    result: Array = identity
+    for order in range(SERIES_TERMS, 1, -1):
+        result = identity + small @ result / order
+    grown: Array = small @ result
+    return grown
+
+
+def doubled(grown: Array) -> Array:
+    """The growth over twice the step.
+
+    Squaring the exponential itself would double the rounding of its slow part each time, and a stiff circuit needs
+    thirty doublings; of the growth each doubling only adds one more rounding.
+    """
+    result: Array = 2.0 * grown + grown @ grown
+    return result
+
+
 def expand(matrix: Array, level_zero: float, speed: float) -> Array:
     """The dyadic ladder: exponentials of matrix * level_zero / 2**k for k = 0 … K, `speed` / 2**K at most a half."""
     reach = speed * level_zero
     levels = max(2, math.ceil(math.log2(reach / 0.5))) if reach > 0.5 else 2
-    small = matrix * (level_zero / 2**levels)
-    identity = np.eye(len(matrix))
-    result = identity.copy()
-    for order in range(SERIES_TERMS, 0, -1):
-        result = identity + small @ result / order
+    grown = growth(matrix, level_zero / 2**levels)
     ladder = np.empty((levels + 1, *matrix.shape))
-    ladder[levels] = result
-    for level in range(levels - 1, -1, -1):
-        ladder[level] = ladder[level + 1] @ ladder[level + 1]
+    identity = np.eye(len(matrix))
+    for level in range(levels, -1, -1):
+        ladder[level] = identity + grown
+        if level:
+            grown = doubled(grown)
     return ladder

@@ -25,7 +25,7 @@ LIMITS = {
     "diode_law": 1e-12,
 }
 #: [S] Below this share of the peak voltage no current counts as one.
-NO_CONDUCTANCE = 1e-12
+NO_CONDUCTANCE = 1e-9
 #: Share of what the voltages could drive through the resistances that rounding makes of a current.
 _DRIVEN = 1e-6
 #: Limit of `diode_law` where exponential diodes are followed by eight straight pieces, or by fewer.
@@ -110,6 +110,8 @@ class _Prover:
         # Currents that are mere rounding of the voltages over the resistances don't count as a scale.
         self.peak_current = float(max(currents.max(), NO_CONDUCTANCE * self.peak_voltage))
         power = charge = flux = 0.0
+        largest_charge = self.peak_current * solution.period / (2.0 * math.pi)
+        largest_flux = 0.0
         largest_power = NO_CONDUCTANCE * self.peak_voltage**2
         balance = 0.0
         for k, element in enumerate(self.named):
@@ -125,13 +127,13 @@ class _Prover:
                 state = solution.rows.state(element.name)
                 held = solution.measures([state], harmonics=False)
                 size = element.capacitance * max(abs(held.maximum[0]), abs(held.minimum[0]))
-                charge = max(charge, _share(abs(mean_i) * solution.period, size))
+                charge, largest_charge = max(charge, abs(mean_i) * solution.period), max(largest_charge, size)
             elif isinstance(element, Inductor):
                 balance -= element.resistance * rms_i**2
                 size = element.inductance * currents[k]
                 loss = element.resistance * mean_i
                 size = max(size, self.peak_voltage * solution.period * 1e-3)
-                flux = max(flux, _share(abs(mean_v - loss) * solution.period, size))
+                flux, largest_flux = max(flux, abs(mean_v - loss) * solution.period), max(largest_flux, size)
             elif isinstance(element, Block):
                 balance -= solution.product_mean(self.voltage_rows[k], self.current_rows[k])
                 largest_power = max(largest_power, reach)
@@ -141,12 +143,12 @@ class _Prover:
             row = solution.rows.voltage(core.a, core.b)
             measured = solution.measures([row], harmonics=False)
             size = max(abs(measured.maximum[0]), abs(measured.minimum[0])) * solution.period / (2.0 * math.pi)
-            flux = max(flux, _share(abs(measured.mean[0]) * solution.period, size))
+            flux, largest_flux = max(flux, abs(measured.mean[0]) * solution.period), max(largest_flux, size)
         power = abs(balance) / largest_power if abs(balance) > 1e-300 else 0.0
         return Proof(
             power_balance=power,
-            charge_balance=charge,
-            flux_balance=flux,
+            charge_balance=_share(charge, largest_charge),
+            flux_balance=_share(flux, largest_flux),
             periodicity=self._periodicity(),
             kirchhoff=self._kirchhoff(),
             diode_law=self._exponential_law() if self.network.laws else self._diode_law(),

@@ -9,11 +9,11 @@ from functools import cached_property
 
 import numpy as np
 
-from railwright.solver.advance import TERMS, evaluate, falling_root, taylor
+from railwright.solver.advance import evaluate, falling_root, taylor
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.integrals import Complex, harmonic_integrals, mean_integral, square_integral
-from railwright.solver.pattern import Pattern
+from railwright.solver.pattern import Pattern, doubled, growth
 from railwright.solver.period import Stretch
 from railwright.solver.rows import Row, Rows, over_states, stack
 from railwright.solver.steady import Steady
@@ -337,14 +337,13 @@ class Solution:
 
 
 def _power(pattern: Pattern, step: float, speed: float) -> Array:
+    """exp(M step)."""
     halvings = max(0, math.ceil(math.log2(max(speed * step / 0.5, 1.0))))
-    small = pattern.motion * (step / 2**halvings)
-    total = np.eye(len(small))
-    for order in range(TERMS, 0, -1):
-        total = np.eye(len(small)) + small @ total / order
+    grown = growth(pattern.motion, step / 2**halvings)
     for _ in range(halvings):
-        total = total @ total
-    return total
+        grown = doubled(grown)
+    result: Array = np.eye(len(grown)) + grown
+    return result
 
 
 def _bound(values: Array, slopes: Array, times: Array) -> Array:
