@@ -281,6 +281,9 @@ class Equations:
                 motion[: layout.dynamic] += steer @ left
                 outputs = outputs + null @ left
         guards, impulses, owners, targets, currents, idle = self._guards(key, outputs, null @ choice.jump, choice.entry)
+        ladder = expand(motion, self.cell, self._speed(motion))
+        # A circuit that runs away (a falling load current behind a choke) can't be followed: nor can it hold.
+        runs_away = not np.isfinite(ladder).all()
         rates = guards @ motion
         noise = _ELIMINATION * self._largest_terms(outputs, right, currents)
         return Pattern(
@@ -299,8 +302,8 @@ class Equations:
             idle=idle,
             entry=choice.entry,
             constrained=choice.constrained,
-            contradictory=choice.contradictory,
-            ladder=expand(motion, self.cell, self._speed(motion)),
+            contradictory=choice.contradictory or runs_away,
+            ladder=ladder,
         )
 
     def _largest_terms(self, outputs: Array, right: Array, currents: Flags) -> Array:

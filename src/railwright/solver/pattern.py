@@ -87,8 +87,9 @@ def expand(matrix: Array, level_zero: float, speed: float) -> Array:
     grown = growth(matrix, level_zero / 2**levels)
     ladder = np.empty((levels + 1, *matrix.shape))
     identity = np.eye(len(matrix))
-    for level in range(levels, -1, -1):
-        ladder[level] = identity + grown
-        if level:
-            grown = doubled(grown)
+    with np.errstate(over="ignore", invalid="ignore"):  # whoever uses it looks whether it is finite
+        for level in range(levels, -1, -1):
+            ladder[level] = identity + grown
+            if level:
+                grown = doubled(grown)
     return ladder

@@ -203,8 +203,11 @@ class _Prover:
                 else:
                     leave(element.a, amount)
                     leave(element.b, -amount)
-            driven = np.abs(pattern.outputs[len(self.layout.nodes) :]) @ np.abs(state)
-            scale = max(self.peak_current, _DRIVEN * float(driven.max(initial=0.0)))
+            driven = float((np.abs(pattern.outputs[len(self.layout.nodes) :]) @ np.abs(state)).max(initial=0.0))
+            for resistor in self.equations.resistors:
+                size = abs(volts.get(resistor.a, 0.0)) + abs(volts.get(resistor.b, 0.0))
+                driven = max(driven, size / resistor.resistance)
+            scale = max(self.peak_current, _DRIVEN * driven)
             for node, total in sums.items():
                 if node != self.network.ground:
                     worst = max(worst, abs(total) / scale)
