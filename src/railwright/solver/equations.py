@@ -285,7 +285,7 @@ class Equations:
         # A circuit that runs away (a falling load current behind a choke) can't be followed: nor can it hold.
         runs_away = not np.isfinite(ladder).all()
         rates = guards @ motion
-        noise = _ELIMINATION * self._largest_terms(outputs, right, currents)
+        noise = _ELIMINATION * self._largest_terms(outputs, right, currents, self._steepness(key))
         return Pattern(
             key=key,
             motion=motion,
@@ -306,12 +306,23 @@ class Equations:
             ladder=ladder,
         )
 
-    def _largest_terms(self, outputs: Array, right: Array, currents: Flags) -> Array:
+    def _steepness(self, key: Key) -> Array:
+        """For each guard of a pattern, how much current a volt makes on the line of its block's state. [S]"""
+        found = []
+        for block, state in zip(self.blocks, key[1:], strict=True):
+            chosen = block.at(key[0])[state]
+            slope = abs(chosen.law.across / chosen.law.current) if chosen.law.current else 0.0
+            found += [slope] * len(chosen.guards)
+        return np.array(found)
+
+    def _largest_terms(self, outputs: Array, right: Array, currents: Flags, steepness: Array) -> Array:
         """For each guard and state the largest coefficient among all unknowns of its kind, EMFs with the voltages."""
         count = len(self.layout.nodes)
         of_voltages = np.abs(np.vstack([outputs[:count], right[count:]])).max(axis=0, initial=0.0)
         of_currents = np.abs(outputs[count:]).max(axis=0, initial=0.0)
-        result: Array = np.where(currents[:, None], of_currents, of_voltages)
+        # A voltage at its threshold, give or take rounding, is a current at zero give or take that over the resistance.
+        through = steepness[:, None] * of_voltages
+        result: Array = np.where(currents[:, None], np.maximum(of_currents, through), of_voltages)
         return result
 
     def _choose_free(
