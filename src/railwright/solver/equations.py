@@ -16,6 +16,7 @@ import numpy as np
 from railwright.network.elements import Block, Law, Source, StiffCore
 from railwright.network.network import Network
 from railwright.solver.elimination import Array, reduce, solve
+from railwright.solver.failure import TOO_MANY_PATTERNS, NoProvableAnswer
 from railwright.solver.layout import lay_out, sort
 from railwright.solver.pattern import Flags, Key, Numbers, Pattern, expand
 
@@ -23,6 +24,8 @@ from railwright.solver.pattern import Flags, Key, Numbers, Pattern, expand
 _ADMITTANCE = 1e-3
 #: Share below which a constraint's coefficient is rounding.
 _NEGLIGIBLE = 1e-10
+#: Conduction patterns visited at most: an ordinary supply visits a few dozen, a many-segment one a few hundred.
+MOST_PATTERNS = 3000
 #: Rounding that the elimination leaves in a row, as a share of the largest coefficient of its kind.
 _ELIMINATION = 1e-15
 #: Share of a constraint that may stay unmet before the pattern counts as contradictory (binds the source alone).
@@ -189,6 +192,8 @@ class Equations:
         """The pattern of `key`, built on first visit."""
         found = self.patterns.get(key)
         if found is None:
+            if len(self.patterns) >= MOST_PATTERNS:
+                raise NoProvableAnswer(TOO_MANY_PATTERNS.format(count=MOST_PATTERNS))
             found = self.patterns[key] = self._build(key)
         return found
 

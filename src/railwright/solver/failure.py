@@ -24,6 +24,14 @@ NO_BALANCE = (
     "The {balance} is off by {value:.1e}, more than the {limit:.0e} that is allowed: the answer is not shown, because "
     "it is not proved. Parts of very different size may be the cause: check the smallest resistance and capacitance."
 )
+TOO_MANY_PATTERNS = (
+    "The circuit went through {count} sets of conducting diodes without settling. Parts that fight each other without "
+    "resistance do that: give the winding and each diode a small resistance, for example 10 milliohm."
+)
+TOO_LONG = (
+    "The search for a steady state was given up after {events} switchings. Something rings or chatters with little "
+    "damping: give chokes, leakage and stray capacitors their resistances."
+)
 OSCILLATES = (
     "The constant power of {load} is too much for the {resistance:.3g} ohm through which it is fed: its voltage would "
     "jump between two values at once. Put a capacitor with less series resistance across it, or raise minimum_voltage."

@@ -9,12 +9,14 @@ import numpy as np
 from railwright.solver.advance import advance
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
-from railwright.solver.failure import STALLED, NoProvableAnswer
+from railwright.solver.failure import STALLED, TOO_LONG, NoProvableAnswer
 from railwright.solver.pattern import SERIES_TERMS, Key, Pattern
 from railwright.solver.switching import Scale, choose
 
 #: Switching events in one period, per block, beyond which the circuit is said to chatter.
 _EVENTS_PER_BLOCK = 60
+#: Switchings that one search for a steady state may take.
+BUDGET = 12_000
 #: Coarsest level of a recorded run: 64 cells a period, so that extremes are bracketed.
 RECORDED = 2
 
@@ -64,6 +66,7 @@ class Follower:
     equations: Equations
     scale: Scale = field(init=False)
     key: Key = field(init=False)
+    spent: int = 0  # switchings so far
 
     def __post_init__(self) -> None:
         layout = self.equations.layout
@@ -92,6 +95,18 @@ class Follower:
                 states[place] = 1e-3 * volts
         for inductor in self.equations.inductors:
             states[self.equations.layout.states[inductor.name]] = 1e-3 * flux / inductor.inductance
+
+    def spend(self) -> None:
+        """Count a switching; a search that takes far more of them than any supply needs is given up.
+
+        Raises
+        ------
+        NoProvableAnswer
+            When the budget is spent.
+        """
+        self.spent += 1
+        if self.spent > BUDGET:
+            raise NoProvableAnswer(TOO_LONG.format(events=BUDGET))
 
     def follow(
         self,
@@ -187,6 +202,7 @@ class _Journey:
             if failing < 0:
                 break
             self.events += 1
+            self.follower.spend()
             if self.events > limit:
                 angle = 360.0 * self.time / equations.period * equations.network.mains_periods
                 raise NoProvableAnswer(STALLED.format(events=limit, angle=angle % 360.0))

@@ -18,8 +18,10 @@ GUARD_TOLERANCE = 2e-14
 _LENIENCE = 10.0
 #: Share of the states' size that a jump must have to be one.
 _JUMP = 1e-9
+#: Patterns looked at in the neighbourhood before all are.
+NEAR_LIMIT = 200
 #: Patterns tried at most before the search is given up.
-_SEARCH_LIMIT = 20_000
+_SEARCH_LIMIT = 1100
 
 
 @dataclass
@@ -155,7 +157,7 @@ def _search_near(equations: Equations, key: Key, state: Array, scale: Scale, see
         pattern = _holds(equations, found, state, scale)
         if pattern is not None:
             return pattern
-    while frontier and len(visited) < 600:
+    while frontier and len(visited) < NEAR_LIMIT:
         following: list[Key] = []
         for present in frontier:
             pattern = equations.pattern(present)

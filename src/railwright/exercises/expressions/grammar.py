@@ -38,7 +38,8 @@ SAID: Final = {
 _CONCATENATED: Final = re.compile(r"[fCRLIV]{2,5}")
 _NOT_SYMBOLS: Final = frozenset(
     "a if in is it as at an am be by do go he me my no of on or so to up us we In Is It If As At An By No Of On Or So"
-    " To We A RMS AC DC PP rms The Two Try Use Its Peak Ripple Load Voltage Current Check Then This That They Each Total"
+    " To We A RMS AC DC PP rms The Two Try Use Its Peak Ripple Load Voltage Current Check Then This That They Each"
+    " Total"
     " Let Put Read Take Power Period Pulse Time Turns Ratio Reverse Reservoir Capacitor Resistor Regulator Line Loss"
     " Loses Less Left Last Like Rule Right Real Row Result Results Clearly Cut Count Case Every Even Exact".split()
 )

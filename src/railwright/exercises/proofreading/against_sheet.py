@@ -235,7 +235,8 @@ class SheetCheck:
             # A bare number of two figures may hit a wrong value by chance, unless it is the very number.
             vague = working is None and result.numeral.figures < 3
             for wrong in numbers:
-                if _is_rounding_of(result, wrong.value) and not (vague and abs(wrong.value - value) > SAME_NUMBER * value):
+                too_far = vague and abs(wrong.value - value) > SAME_NUMBER * value
+                if _is_rounding_of(result, wrong.value) and not too_far:
                     return wrong.misconception, right_of(wrong.misconception)
         if any(self._is_taken_for_right(result, q, working is not None) for q in candidates):
             return None
