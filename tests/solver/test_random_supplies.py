@@ -8,11 +8,12 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from hypothesis import Phase, given, settings
+from hypothesis import Phase, given, reject, settings
 
 import railwright
 from railwright.supply import with_fault
 from referee.collocation import NodalPeriod
+from referee.integration import RefereeError
 from referee.random_supplies import DrawnSupply, compared_supplies
 from referee.sheets import differences, nodal
 
@@ -33,7 +34,11 @@ def _solve(drawn: DrawnSupply) -> Any:
 def _compare(drawn: DrawnSupply) -> None:
     circuit = nodal(drawn)
     readings = _solve(drawn)
-    found = differences(drawn, circuit, NodalPeriod(circuit), readings)
+    try:
+        found = differences(drawn, circuit, NodalPeriod(circuit), readings)
+    except RefereeError:
+        # Where the witness itself finds no period there is no verdict; too many of these fail hypothesis's own check.
+        reject()
     apart = [str(difference) for difference in found if not difference.apart <= PROMISED]
     assert not apart, "\n".join([*apart, str(drawn)])
 
