@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 HEAVY = ("numpy", "scipy", "rich", "schemdraw", "PIL", "quantiphy", "resvg_py", "typst")
-COMMANDS = ("new", "solve", "waveforms", "table", "find", "figure", "formulas")
+COMMANDS = ("new", "solve", "waveforms", "table", "find", "figure", "formulas", "inrush", "discharge", "work", "lesson", "proofread")
 
 # In two halves, or this file would break its own rule.
 FORBIDDEN_WORDS = [

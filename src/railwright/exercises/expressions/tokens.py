@@ -30,7 +30,10 @@ class Token:
 
 
 _LETTERS: Final = "A-Za-zα-ρσ-ωΑ-ΩÛÎûî"
-_BESIDE: Final = r"pp|p-p|pk-pk|pk|PK|rms|RMS|avg?|AV|AVG|dc|DC|max|min|peak|mean|load|out|in|on|no ?load|full ?load"
+_BESIDE: Final = (
+    r"pp|p-p|pk-pk|pk|PK|rms|RMS|avg?|AV|AVG|dc|DC|max|min|peak|mean|load|out|in|on|no ?load|full ?load"
+    r"|sec|pri|prim|source|src|output|input|cap|ripple|L|[A-Za-z]{1,4}[,-][A-Za-z]{1,4}"
+)
 _WORD: Final = (
     rf"(?:°C/W|K/W|°C|°|%|p-p\b|pk-pk\b|r\.m\.s\.?|d\.c\.?|a\.c\.?"
     rf"|Δ?[{_LETTERS}][{_LETTERS}0-9']*(?:_[{_LETTERS}0-9]+)*(?:\((?:{_BESIDE})\))?)"

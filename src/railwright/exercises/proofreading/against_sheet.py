@@ -12,11 +12,11 @@ from railwright.exercises.expressions.numerals import DecimalSign
 from railwright.exercises.expressions.tree import Node, Written, literals
 from railwright.exercises.misconceptions import MISCONCEPTIONS, SAME, Misconception, wrong_values
 from railwright.exercises.proofreading.bounds import BOUNDS, Bound
-from railwright.exercises.proofreading.knowledge import ByHand, Knowledge
+from railwright.exercises.proofreading.knowledge import ByHand, Given, Knowledge
 from railwright.exercises.proofreading.known_formulas import KNOWN_FORMULAS, RULES
 from railwright.exercises.proofreading.matching import NEAR, Match, Place, match
 from railwright.exercises.proofreading.named import Memory
-from railwright.exercises.proofreading.names import called, dimension_of
+from railwright.exercises.proofreading.names import QUANTITIES, called, dimension_of
 from railwright.exercises.proofreading.wording import as_written, beside, in_own_unit
 
 #: A worked value this near to a right one is one: conventions and early rounding differ by as much. [-]
@@ -25,6 +25,8 @@ TAKEN_FOR_RIGHT: Final = 0.03
 TAKEN_FOR_WRONG: Final = 0.015
 #: Two values nearer than this are one. [-]
 SAME_NUMBER: Final = 1e-3
+#: One form fits better than another when its numbers are nearer by this. [-]
+CLEARLY: Final = 5e-3
 #: Below this an approximation isn't worth a note. [-]
 SMALL: Final = 0.01
 
@@ -75,7 +77,7 @@ class SheetCheck:
                     return ()
                 if best is None or len(slips) < len(best):
                     best = slips
-        if best is not None and self._wrong_form(working, candidates) is not None:
+        if best is not None and self._form_of_mistake(working, candidates) is not None:
             return ()
         return best or ()
 
@@ -114,11 +116,15 @@ class SheetCheck:
             yield found
 
     def _is_near(self, quantity: str, value: float) -> bool:
+        return any(abs(abs(k) - value) <= NEAR * abs(k) for k in self._values_of(quantity))
+
+    def _values_of(self, quantity: str) -> list[float]:
+        """Every value that a number in a quantity's place may be near: the notes' own, and the right ones."""
         known = [n.written.value for n in self.memory.of_quantity(quantity)]
         known += self.knowledge.right(quantity)
         if quantity in self.knowledge.facts:
             known.append(self.knowledge.facts[quantity])
-        return any(abs(abs(k) - value) <= NEAR * abs(k) for k in known)
+        return known
 
     def _place(self, place: Place) -> Iterator[Slip]:
         written, quantity = place.written, place.quantity
@@ -152,6 +158,17 @@ class SheetCheck:
             text=f"{_capital(called(quantity))} is {expected} on the sheet ({says}), and {given} stands in its place.",
         )  # fmt: skip
 
+    def is_another_case(self, condition: Written) -> bool:
+        """Whether "at 4700 µF" speaks of another supply than this: no value of that dimension is like it."""
+        dimension = condition.unit.dimension if condition.unit is not None else PLAIN
+        alike = [q for q in QUANTITIES if dimension_of(q) == dimension and self.knowledge.right(q)]
+        return bool(alike) and not self.is_right(condition, alike)
+
+    def states_another_case(self, result: Written, candidates: Sequence[str]) -> bool:
+        """Whether a bare statement sets a part or the mains to something else than the sheet does."""
+        stated = [q for q in candidates if q in _STATED and self._stated(q)]
+        return bool(stated) and not self.is_right(result, candidates)
+
     # -- a value under a name ---------------------------------------------------------
 
     def is_right(self, result: Written, candidates: Sequence[str]) -> bool:
@@ -172,7 +189,7 @@ class SheetCheck:
             candidates = (*candidates, "whole_winding_rms")
         known = [q for q in candidates if self.knowledge.right(q)]
         fitting = tuple(q for q in known if any(_is_rounding_of(result, v) for v in self.knowledge.right(q)))
-        if fitting:
+        if fitting and (working is None or unfiltered or self._form_of_mistake(working, candidates) is None):
             return self._approximation(result, fitting), fitting
         broken = None if unfiltered else self.broken(result, candidates)
         wrong = None if unfiltered else self._misconception(result, candidates, working)
@@ -203,34 +220,69 @@ class SheetCheck:
             return False
         return any(abs(abs(result.value) - v) <= TAKEN_FOR_RIGHT * v for v in self.knowledge.right(quantity))
 
-    def _wrong_form(self, working: Node, candidates: Sequence[str]) -> Misconception | None:
-        """The misconception whose formula a working has."""
+    def _wrong_form(self, working: Node, candidates: Sequence[str]) -> tuple[Misconception, Match] | None:
+        """The misconception whose formula a working has, the one whose places are filled best."""
+        if len(literals(working)) < 2:
+            return None
         facts = self.knowledge.facts
+        best: tuple[float, Misconception, Match] | None = None
         for misconception in MISCONCEPTIONS:
             if misconception.quantity in candidates and misconception.applies(facts):
-                for way in misconception.ways:
-                    if len(literals(working)) >= 2 and any(self._matches(working, (way,), strict=True)):
-                        return misconception
-        return None
+                for found in self._matches(working, misconception.ways, strict=True):
+                    miss = self._miss(found)
+                    if best is None or miss < best[0]:
+                        best = (miss, misconception, found)
+        return None if best is None else best[1:]
+
+    def _miss(self, found: Match) -> float:
+        """How far the numbers of a form lie from the values of their places, at the most. [-]"""
+        off = [0.0]
+        for place in found.places:
+            if place.near:
+                off.append(min(abs(abs(k) / place.written.value - 1.0) for k in self._values_of(place.quantity)))
+        return max(off)
+
+    def _right_form(self, working: Node, candidates: Sequence[str]) -> Match | None:
+        """The right formula that a working has, the one whose places are filled best."""
+        found = [m for q in candidates for m in self._matches(working, self._right_forms(q))]
+        return min(found, key=self._miss, default=None)
+
+    def _form_of_mistake(self, working: Node, candidates: Sequence[str]) -> Misconception | None:
+        """The misconception whose form a working has, unless it has a right one that fits as well."""
+        wrong = self._wrong_form(working, candidates)
+        if wrong is None:
+            return None
+        right = self._right_form(working, candidates)
+        if right is not None and self._miss(right) <= self._miss(wrong[1]) + CLEARLY:
+            return None
+        return wrong[0]
+
+    def _own_facts(self) -> dict[str, float]:
+        """The supply's facts with the notes' own figures for them: rounded early, or worked another way."""
+        own = dict(self.knowledge.facts)
+        for named in self.memory:
+            for quantity in named.quantities:
+                value = abs(named.written.value)
+                if quantity in own and not named.is_aside and abs(value - own[quantity]) <= NEAR * own[quantity]:
+                    own[quantity] = value
+        return own
 
     def _misconception(
         self, result: Written, candidates: Sequence[str], working: Node | None
     ) -> tuple[Misconception, float | None] | None:
         facts = self.knowledge.facts
         value = abs(result.value)
-        numbers = [w for q in candidates for w in wrong_values(facts, q)]
+        numbers = [w for source in (facts, self._own_facts()) for q in candidates for w in wrong_values(source, q)]
 
         def right_of(misconception: Misconception) -> float | None:
             return facts.get(misconception.quantity)
 
-        form = self._wrong_form(working, candidates) if working is not None else None
-        recognised = working is not None and any(
-            any(self._matches(working, self._right_forms(q))) for q in candidates
-        )
-        if form is not None and not recognised:
-            return form, right_of(form)
-        if recognised:
-            return None
+        if working is not None:
+            form = self._form_of_mistake(working, candidates)
+            if form is not None:
+                return form, right_of(form)
+            if self._right_form(working, candidates) is not None:
+                return None
         if result.numeral.figures >= 2:
             # A bare number of two figures may hit a wrong value by chance, unless it is the very number.
             vague = working is None and result.numeral.figures < 3
@@ -364,7 +416,12 @@ class SheetCheck:
 
     def _against(self, result: Written, known: Sequence[str]) -> Slip:
         value = abs(result.value)
-        options = [(abs(v - value) / max(v, 1e-300), v, q) for q in known for v in self.knowledge.right(q)]
+        # The nearest right value; of two that are the same, the one that the sheet itself states.
+        options = [
+            (round(abs(v - value) / max(v, 1e-300), 6), not any(g.value == v for g in self._stated(q)), v, q)
+            for q in known
+            for v in self.knowledge.right(q)
+        ]
         for quantity in known:
             for right in self.knowledge.right(quantity):
                 if prefix_or(result, right, "") == "prefix":
@@ -373,14 +430,17 @@ class SheetCheck:
                         given=as_written(result), expected=expected, kind="prefix",
                         text=f"{_capital(called(quantity))} is {self._own(right, result)}: a prefix is wrong.",
                     )  # fmt: skip
-        _, right, quantity = min(options)
+        _, _, right, quantity = min(options)
         expected = beside(right, result, decimal=self.decimal)
-        stated = [g for g in self.knowledge.given.get(quantity, ()) if g.value == right]
+        stated = [g for g in self._stated(quantity) if g.value == right]
         where = f"on the sheet ({stated[0].says})" if stated else "for the supply of this sheet"
         return Slip(
             given=as_written(result), expected=expected, kind="against sheet",
             text=f"{_capital(called(quantity))} is {expected} {where}, not {as_written(result)}.",
         )  # fmt: skip
+
+    def _stated(self, quantity: str) -> tuple[Given, ...]:
+        return self.knowledge.given.get(quantity, ())
 
     def _own(self, value: float, result: Written) -> str:
         return in_own_unit(value, result.unit.dimension if result.unit else PLAIN, decimal=self.decimal)

@@ -33,21 +33,25 @@ class Equation:
     """A chain such as `Vp = 12 V * 1.414 = 16.97 V`: its name in letters, in words, and its sides.
 
     `symbol` is the letter that is defined, or ""; `words` the prose before the sign, as far as it may name the value;
-    `remark` what stands in brackets or after the last unit ("peak", "rms", "no load").
+    `remark` what stands in brackets or after the last unit ("peak", "rms", "no load"); `condition` the number in
+    "ripple at 2200 µF = 0.7 V".
     """
 
     symbol: str
     words: str
     sides: tuple[Side, ...]
     remark: str = ""
+    condition: Written | None = None
 
 
+_CONDITION: Final = re.compile(r"\b(?:at|for|with|using|on|in)\s*$", re.IGNORECASE)
 _RELATION: Final = re.compile(r"(?<![<>=!:])(?::=|=)(?![=<>])\s*[≈~]?|≈|(?<=[\w)}°%]) ?~ ?(?=[\d.√(])")
 _CUT: Final = re.compile(r"[;:<>≤≥!?|\"]|,(?!\d)|\.(?=\s|$)|(?<=\s)-(?=\s)")
 _BLANK: Final = re.compile(r"\s*(?:_{2,}|\.{3,}|…|\?|\[\s*\])")
 _BRACKETED_WORDS: Final = re.compile(r"\(([^()0-9=]*)\)")
 _COPULA: Final = re.compile(
-    r"\s*\b(?:is|are|becomes|was|gives|be|comes to|works out(?: as)?|at|of|about|then|therefore|so|thus|hence|and)\s*$",
+    r"\s*\b(?:is|are|becomes|was|gives|be|comes to|works out(?: as)?|at|of|for|with|about|then|therefore|so|thus|hence"
+    r"|and)\s*$",
     re.IGNORECASE,
 )
 _SAID_AFTER: Final = re.compile(
@@ -93,7 +97,8 @@ def equations_of(text: str, decimal: DecimalSign, is_symbol: IsSymbol = looks_li
                 yield _equation(before, sides, remark, decimal, is_symbol)
             if _is_worked(piece) and (_defines(before) or sides):
                 raise Unreadable("not an expression that is read here")
-            before, sides, remark = piece, [], ""
+            if sides or last or not _is_formula_in_words(piece):
+                before, sides, remark = piece, [], ""
             continue
         sides.append(side)
         remark = said or remark
@@ -101,6 +106,13 @@ def equations_of(text: str, decimal: DecimalSign, is_symbol: IsSymbol = looks_li
             yield _equation(before, sides, remark, decimal, is_symbol)
             before, sides, remark = rest, [], ""
     return
+
+
+def _is_formula_in_words(piece: str) -> bool:
+    """Whether a side that isn't read is a formula in letters or words: the name before it holds for what follows it."""
+    return (
+        re.search(r"[;:,?!]", piece) is None and any(sign in piece for sign in "+-*/^√(") and len(piece.split()) <= 12
+    )
 
 
 def _is_worked(piece: str) -> bool:
@@ -153,6 +165,9 @@ def _equation(
     before: str, sides: list[Side], remark: str, decimal: DecimalSign, is_symbol: IsSymbol
 ) -> Equation:
     symbol, words, first = _left(before, decimal, is_symbol)
+    condition = first.written if first is not None else None
+    if condition is not None and _CONDITION.search(before.rpartition(condition.numeral.text)[0]):
+        return Equation(symbol=symbol, words=words, sides=tuple(sides), remark=remark, condition=condition)
     # "Vp = V_m = 16.97 V": letters alone on a side name the same value; they carry nothing to check.
     chain = ([first] if first is not None else []) + sides
     return Equation(symbol=symbol, words=words, sides=tuple(chain), remark=remark)

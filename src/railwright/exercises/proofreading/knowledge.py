@@ -165,6 +165,8 @@ class Knowledge:
                         )
                     )
         for result in self._worked:
+            if self._is_tapped and result.reading.startswith("secondary."):
+                continue  # the whole winding, which no diode sees
             for name, value in (*result.givens.items(), *result.circumstances.items()):
                 quantity = {"load_current_mean": "load_current"}.get(name, name)
                 known = found.setdefault(quantity, [])
@@ -182,14 +184,17 @@ class Knowledge:
             )
         return MappingProxyType({quantity: tuple(values) for quantity, values in found.items()})
 
+    @property
+    def _is_tapped(self) -> bool:
+        return self.supply.rectifier.circuit in ("centre-tap", "dual-rail")
+
     def _readings_of(self, quantity: str) -> tuple[str, ...]:
         """The ids that a quantity may mean. What a diode sees of a tapped winding is one half of it."""
-        tapped = self.supply.rectifier.circuit in ("centre-tap", "dual-rail")
         return tuple(
             f"{place}.{end}"
             for places, end in _READINGS.get(quantity, ())
             for place in places
-            if not (tapped and place == "secondary" and quantity == "source_peak")
+            if not (self._is_tapped and place == "secondary" and quantity in ("source_peak", "source_rms"))
         )
 
     def _reading(self, reading: str, scale: float) -> float | None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import Final
 
 from railwright.exercises.expressions.amounts import Amount, DimensionMismatch, NoValue
@@ -33,6 +34,7 @@ _TRIALS: Final = ((1.37, 0.81, 1.93, 0.57, 1.21, 0.69), (0.62, 1.71, 0.77, 1.49,
 #: Written constants such as 1.41 for √2 are this far off. [-]
 _LOOSE: Final = 6e-3
 _MOST_NUMBERS: Final = 9
+_MOST_CHOICES: Final = 60  # a line of nine equal numbers shall not cost a minute
 #: Numbers of the circuit: they are no places.
 CIRCUIT_NUMBERS: Final = ("pulses", "diodes_in_path")
 
@@ -100,7 +102,7 @@ def match(
         if not found:
             return None
         options.append(found)
-    for chosen in _choices(options, ()):
+    for chosen in islice(_choices(options, ()), _MOST_CHOICES):
         numbers = [written[place] for place, _ in chosen]
         if _same_form(node, formula, quantities, numbers, circuit_numbers):
             places = tuple(

@@ -84,7 +84,8 @@ _VOLTAGES: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         **dict.fromkeys("rms s sec secrms ac srms w winding secondary eff rmssec acrms rmsac".split(), ("source_rms",)),
         **dict.fromkeys("2 in i".split(), ("source_rms", "source_peak", "primary_rms", "load_mean", "load_peak")),
         **dict.fromkeys("p pk peak max".split(), _PEAKS),
-        **dict.fromkeys("m sp spk speak smax secpk secpeak sm pks peaksec pksec inpk 2m 2pk".split(), ("source_peak",)),
+        **dict.fromkeys("m sp spk speak psec ps smax secpk secpeak sm pks peaksec pksec inpk 2m 2pk".split(),
+                        ("source_peak",)),
         "0": ("source_peak", "load_mean", "load_peak", "output_voltage", "no_load_voltage"),
         **dict.fromkeys("lp lpk lpeak outpk outpeak loadpeak loadpk pload plo op opk cpk cp cmax omax lmax prect pout"
                         " rect pl peakload peakout pkout".split(), ("load_peak",)),
@@ -204,6 +205,8 @@ def quantities_of_words(phrase: str) -> tuple[str, ...]:
     words = [w for w in re.split(r"[\s/-]+", phrase.lower().replace("centre-", "")) if w]
     w = {_SAME_WORD.get(word, word) for word in words}
     text = " ".join(words)
+    if w & {"surge", "inrush", "rating", "rated", "fuse", "limit", "tolerance"}:
+        return ()  # of a part or of switching on: nothing that the steady working gives
     peak_to_peak = bool(re.search(r"peak to peak|p p\b|\bpp\b|pk pk", text))
     if w & {"piv", "prv"} or {"reverse", "voltage"} <= w or {"peak", "reverse"} <= w:
         return ("reverse_voltage_peak",)
@@ -263,6 +266,8 @@ def quantities_of_words(phrase: str) -> tuple[str, ...]:
 
 
 def _current(w: set[str]) -> tuple[str, ...]:
+    if w & {"bleeder", "bleed", "quiescent", "base", "leakage", "adjust", "test"}:
+        return ()
     if "diode" in w:
         return ("diode_current_peak",) if w & {"peak", "surge"} else ("diode_current_mean",)
     if "winding" in w:

@@ -34,7 +34,7 @@ from railwright.exercises.proofreading.wording import as_written, beside, in_own
 from railwright.study import Study
 
 LONGEST_NOTES: Final = 400_000  # characters: a long book's chapter; more is no lesson note
-MOST_FINDINGS: Final = 2000
+MOST_EQUATIONS: Final = 1500  # a lesson has dozens
 
 #: A line that speaks of another case, of a meter, or of a mistake on purpose: only its arithmetic is checked.
 _OTHER_CASE: Final = re.compile(
@@ -42,6 +42,8 @@ _OTHER_CASE: Final = re.compile(
     r"|\bmistaken?\b|\bmistakes\b|\bwrong(?:ly)?\b|\bincorrect|\bmeasured\b|\bmeter (?:reads|shows)\b",
     re.IGNORECASE,
 )
+#: "With C = 4700 µF: …" sets the scene of another case if the sheet says otherwise.
+_SCENE: Final = re.compile(r"^\s*(?:with|for|at|using|let|take)\b", re.IGNORECASE)
 _UNFILTERED: Final = re.compile(
     r"\b(?:without|no|before|disconnect\w*|remove\w*)\b(?: \w+){0,2} (?:capacitor|smoothing|filter|reservoir)"
     r"|\bunfiltered\b|\bunsmoothed\b",
@@ -50,6 +52,8 @@ _UNFILTERED: Final = re.compile(
 _NO_LOAD: Final = re.compile(
     r"\bno[- ]load\b|\bunloaded\b|\bwithout (?:a |the )?load\b|\bopen circuit\b", re.IGNORECASE
 )
+#: A second, better value beside the one by hand: held against the sheet, not against the first.
+_EXACT: Final = re.compile(r"\bexact(?:ly)?\b|\bcomputed\b|\bsimulat\w+|\bmore precise(?:ly)?\b", re.IGNORECASE)
 #: Written constants of two figures that stand for a longer number: √2, 1/√2, 2/π, 1/π, √3, 2√3, 2√2 and the like.
 _SHORT_CONSTANTS: Final = (
     1.4142, 0.7071, 0.6366, 0.3183, 1.7321, 3.4641, 2.8284, 0.9003, 0.4502, 1.1107, 3.1416, 6.2832,
@@ -114,13 +118,16 @@ class _Reader:
         self.findings: list[Finding] = []
         self.unread: list[Unread] = []
         self.equations = 0
+        self.scene = 0  # the line that speaks of another case
 
     def read(self, notes: str) -> Proofreading:
         for line in lines_of(notes):
             if line.too_long:
                 self.unread.append(Unread(line=line.number, why="a very long line"))
                 continue
-            if len(self.findings) > MOST_FINDINGS:
+            if self.equations >= MOST_EQUATIONS:
+                why = f"more than {MOST_EQUATIONS} equations; the rest is not read"
+                self.unread.append(Unread(line=line.number, why=why))
                 break
             self._line(line)
         return Proofreading(
@@ -147,13 +154,16 @@ class _Reader:
     def _equation(self, line: Line, equation: Equation) -> None:
         self.equations += 1
         about = f"{line.heading} {line.text}"
-        other_case = bool(_OTHER_CASE.search(about))
+        other_case = bool(_OTHER_CASE.search(line.text) or _OTHER_CASE.search(line.heading))
+        if equation.condition is not None and self.sheet.is_another_case(equation.condition):
+            other_case = True
+        other_case = other_case or line.number == self.scene
         unfiltered = bool(_UNFILTERED.search(about))
         unloaded = bool(_NO_LOAD.search(f"{line.text} {equation.remark}"))
         candidates = quantities_of(equation.symbol, equation.words, equation.remark)
         if unloaded and "load_mean" in candidates:
             candidates = ("no_load_voltage", *candidates)
-        key = _key(equation, unfiltered=unfiltered, unloaded=unloaded)
+        key = _key(equation, unfiltered=unfiltered, unloaded=unloaded, exact=bool(_EXACT.search(line.text)))
         start = len(self.findings)
         result, worked, working = self._chain(line, equation, other_case)
         if result is None:
@@ -161,6 +171,9 @@ class _Reader:
         slipped = len(self.findings) > start
         candidates = self._of_dimension(line, equation, candidates, result, slipped)
         slipped = len(self.findings) > start
+        if working is None and _SCENE.match(line.text) and self.sheet.states_another_case(result, candidates):
+            self.scene = line.number
+            return
         if other_case:
             return
         tied = False
@@ -183,7 +196,7 @@ class _Reader:
                     written=result,
                     worked=worked,
                     quantities=found,
-                    flagged=len(self.findings) > start,
+                    flagged=any(finding.severity != "note" for finding in self.findings[start:]),
                 )
             )
 
@@ -483,7 +496,7 @@ _ARTICLES: Final = re.compile(
 )
 
 
-def _key(equation: Equation, *, unfiltered: bool, unloaded: bool) -> str:
+def _key(equation: Equation, *, unfiltered: bool, unloaded: bool, exact: bool) -> str:
     """Under which name a value is kept: its letter, or the words before the sign."""
     key = normalised(equation.symbol) if equation.symbol else ""
     if not key:
@@ -494,6 +507,7 @@ def _key(equation: Equation, *, unfiltered: bool, unloaded: bool) -> str:
     for mark in ("rms", "peak to peak"):
         if mark in said and mark.replace(" ", "") not in key.replace(" ", ""):
             key += f"|{mark}"
-    return key + ("|unfiltered" if unfiltered else "") + ("|no load" if unloaded else "")
+    marks = (("|unfiltered", unfiltered), ("|no load", unloaded), ("|exact", exact))
+    return key + "".join(mark for mark, holds in marks if holds)
 
 
