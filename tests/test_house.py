@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 HEAVY = ("numpy", "scipy", "rich", "schemdraw", "PIL", "quantiphy", "resvg_py", "typst")
-COMMANDS = ("new", "solve", "waveforms", "table", "find", "figure", "formulas", "inrush", "discharge", "work", "lesson", "proofread")
+COMMANDS = tuple("new solve waveforms table find figure formulas inrush discharge work lesson proofread".split())
 
 # In two halves, or this file would break its own rule.
 FORBIDDEN_WORDS = [
