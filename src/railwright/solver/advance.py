@@ -101,7 +101,8 @@ def advance(
     state: Array,
     span: float,
     cell: float,
-    tolerances: Array,
+    rounding: Array,
+    noise: Array,
     grade: int,
     coarsest: int,
     rings: bool,
@@ -112,6 +113,8 @@ def advance(
 
     Parameters
     ----------
+    rounding, noise : array (guards,), array (guards, states)
+        Rounding of a guard's value at any state, and what each state adds to it.
     grade : int
         Coarsest level allowed at first; it falls by one with each step taken, to `coarsest`.
     rings : bool
@@ -129,7 +132,9 @@ def advance(
     bracket = 0.0
     present = guards @ state
     # A guard at zero may sink a little further in rounding before it counts as failing.
-    floors = np.where(present <= tolerances, np.minimum(present, 0.0) - 2.0 * tolerances, -tolerances)
+    tolerances = rounding + noise @ np.abs(state)
+    at_zero = present <= tolerances
+    sunk = np.where(at_zero, np.minimum(present, 0.0) - 2.0 * tolerances, 0.0)
     while span - elapsed > 1e-15 * cell:
         left = span - elapsed
         if left < smallest * (1.0 - 1e-12):
@@ -145,6 +150,8 @@ def advance(
         else:
             ahead = taylor(motion, state, step).sum(axis=0)
         future = guards @ ahead
+        tolerances = rounding + noise @ np.abs(ahead)
+        floors = np.where(at_zero, np.minimum(sunk, -tolerances), -tolerances)
         fails = future < floors
         falls = guard_rates @ state
         rises = guard_rates @ ahead

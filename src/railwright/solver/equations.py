@@ -175,7 +175,7 @@ class Equations:
     def _linear_row(self, block: Block, law: Law, outputs: Array) -> Array:
         """The part of a law that reads node voltages and the block's current."""
         layout = self.layout
-        zero = np.zeros(layout.size)
+        zero = np.zeros(outputs.shape[1])
 
         def node(name: str | None) -> Array:
             row: Array = outputs[layout.nodes[name]] if name in layout.nodes else zero
@@ -269,15 +269,17 @@ class Equations:
     def _build(self, key: Key) -> Pattern:
         layout = self.layout
         matrix, right = self._system(key)
-        reduction = solve(matrix * self._scale, right)
-        outputs = self._scale[:, None] * reduction.basic
+        asked = np.hstack([right, np.eye(layout.unknowns)])
+        reduction = solve(matrix * self._scale, asked)
+        outputs = self._scale[:, None] * reduction.basic[:, : layout.size]
+        response = self._scale[:, None] * reduction.basic[:, layout.size :]
         null = self._scale[:, None] * reduction.null
         motion = self._forcing_rates()
         motion[: layout.dynamic] = self.rates(outputs, of_state=True)
         choice = _Choice.none(layout.size)
         if null.shape[1]:
             steer = self.rates(null, of_state=False)
-            choice = self._choose_free(key, outputs, null, steer, motion, reduction.constraints)
+            choice = self._choose_free(key, outputs, null, steer, motion, reduction.constraints[:, : layout.size])
             motion[: layout.dynamic] += steer @ choice.follow
             outputs = outputs + null @ choice.follow
             if choice.constrained and not choice.contradictory:
@@ -290,7 +292,12 @@ class Equations:
         # A circuit that runs away (a falling load current behind a choke) can't be followed: nor can it hold.
         runs_away = not np.isfinite(ladder).all()
         rates = guards @ motion
-        noise = _ELIMINATION * self._largest_terms(outputs, right, currents, self._steepness(key))
+        if choice.constrained:
+            noise = _ELIMINATION * self._largest_terms(outputs, right, currents, self._steepness(key))
+        else:
+            # What rounding does to an equation arrives at a guard through the circuit's own response to it.
+            terms = np.abs(matrix) @ np.abs(outputs) + np.abs(right)
+            noise = _ELIMINATION * np.abs(self._guard_rows(key) @ response) @ terms
         return Pattern(
             key=key,
             motion=motion,
@@ -310,6 +317,17 @@ class Equations:
             contradictory=choice.contradictory or runs_away,
             ladder=ladder,
         )
+
+    def _guard_rows(self, key: Key) -> Array:
+        """The guards of a pattern as rows over the unknowns."""
+        layout = self.layout
+        unit = np.eye(layout.unknowns)
+        rows = [
+            self._linear_row(block, guard.law, unit)
+            for block, state in zip(self.blocks, key[1:], strict=True)
+            for guard in block.at(key[0])[state].guards
+        ]
+        return np.array(rows).reshape(len(rows), layout.unknowns)
 
     def _steepness(self, key: Key) -> Array:
         """For each guard of a pattern, how much current a volt makes on the line of its block's state. [S]"""

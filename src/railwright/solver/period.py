@@ -187,7 +187,7 @@ class _Journey:
             states: list[Array] = [self.state]
             self.state, elapsed, failing, self.grade = advance(
                 pattern.ladder, pattern.motion, pattern.guards, pattern.guard_rates, self.state, boundary - self.time,
-                equations.cell, scale.tolerances(pattern.guards, pattern.noise), self.grade, self.coarsest, rings,
+                equations.cell, scale.rounding(pattern.guards), pattern.noise, self.grade, self.coarsest, rings,
                 times, states,
             )  # fmt: skip
             if self.jacobian is not None:
@@ -228,7 +228,7 @@ class _Journey:
         if self.jacobian is not None:
             following = self.pattern
             carried = following.entry[:count, :count] @ self.jacobian
-            steady = 10.0 * scale.tolerances(pattern.guard_rates, pattern.rate_noise)[failing]
+            steady = 10.0 * scale.tolerances(pattern.guard_rates, pattern.rate_noise, state)[failing]
             if abs(rate) > steady:
                 before = (following.entry @ (pattern.motion @ state))[:count]  # as the entry lets it through
                 behind = (following.motion @ self.state)[:count]
@@ -241,7 +241,7 @@ class _Journey:
     def _moved(self, failing: int) -> Key:
         """The pattern's key with every block moved whose guard fails at this instant: a bridge switches as one."""
         pattern, state = self.pattern, self.state
-        tolerance = 10.0 * self.follower.scale.tolerances(pattern.guards, pattern.noise)
+        tolerance = 10.0 * self.follower.scale.tolerances(pattern.guards, pattern.noise, state)
         together = (np.abs(pattern.guards @ state) <= tolerance) & (pattern.guard_rates @ state < 0.0)
         together[failing] = True
         key = list(pattern.key)

@@ -207,6 +207,9 @@ class _Prover:
             for resistor in self.equations.resistors:
                 size = abs(volts.get(resistor.a, 0.0)) + abs(volts.get(resistor.b, 0.0))
                 driven = max(driven, size / resistor.resistance)
+            for source in self.equations.network.elements:
+                if isinstance(source, Source) and source.resistance > 0.0:
+                    driven = max(driven, abs(self._emf(source, state, stretch)) / source.resistance)
             scale = max(self.peak_current, _DRIVEN * driven)
             for node, total in sums.items():
                 if node != self.network.ground:
@@ -287,8 +290,12 @@ class _Prover:
             abs(law.across) * self.peak_voltage,
             abs(law.output) * self.peak_voltage,
             abs(law.current) * self.peak_current,
+            abs(law.constant),
             1e-300,
         )
+        if law.flux:
+            # A core's limit is a flux: its scale is that limit itself.
+            size = max(size, abs(law.flux) * self.peak_voltage * self.solution.period / (2.0 * math.pi))
         return value / size
 
     def _exponential_law(self) -> float:

@@ -30,9 +30,14 @@ class Scale:
 
     states: Array
 
-    def tolerances(self, rows: Array, noise: Array) -> Array:
-        """Rounding level of each row's value: of its own terms, and of what the elimination left in the row."""
-        sizes: Array = GUARD_TOLERANCE * (np.abs(rows) @ self.states) + noise @ self.states
+    def rounding(self, rows: Array) -> Array:
+        """Rounding level of each row's value at any state: the states themselves carry that of their largest size."""
+        sizes: Array = GUARD_TOLERANCE * (np.abs(rows) @ self.states)
+        return sizes
+
+    def tolerances(self, rows: Array, noise: Array, state: Array) -> Array:
+        """Rounding level of each row's value at a state: `rounding`, and what the elimination left in the row."""
+        sizes: Array = self.rounding(rows) + noise @ np.abs(state)
         return sizes
 
     def grow(self, state: Array) -> None:
@@ -48,9 +53,9 @@ def violations(pattern: Pattern, state: Array, scale: Scale) -> Flags:
     if not len(pattern.guards):
         return np.zeros(0, dtype=bool)
     value, rate, bend = pattern.guards @ state, pattern.guard_rates @ state, pattern.guard_curvatures @ state
-    tolerance = _LENIENCE * scale.tolerances(pattern.guards, pattern.noise)
-    rate_tolerance = _LENIENCE * scale.tolerances(pattern.guard_rates, pattern.rate_noise)
-    bend_tolerance = _LENIENCE * scale.tolerances(pattern.guard_curvatures, pattern.curvature_noise)
+    tolerance = _LENIENCE * scale.tolerances(pattern.guards, pattern.noise, state)
+    rate_tolerance = _LENIENCE * scale.tolerances(pattern.guard_rates, pattern.rate_noise, state)
+    bend_tolerance = _LENIENCE * scale.tolerances(pattern.guard_curvatures, pattern.curvature_noise, state)
     at_zero = np.abs(value) <= tolerance
     rate_zero = np.abs(rate) <= rate_tolerance
     fails = (value < -tolerance) | (at_zero & ((rate < -rate_tolerance) | (rate_zero & (bend < -bend_tolerance))))
@@ -163,7 +168,7 @@ def _search_near(equations: Equations, key: Key, state: Array, scale: Scale, see
             pattern = equations.pattern(present)
             if len(pattern.guards):
                 value = pattern.guards @ state
-                near = value <= 100.0 * _LENIENCE * scale.tolerances(pattern.guards, pattern.noise)
+                near = value <= 100.0 * _LENIENCE * scale.tolerances(pattern.guards, pattern.noise, state)
             else:
                 near = np.zeros(0, dtype=bool)
             for g in np.flatnonzero(near):
