@@ -37,7 +37,8 @@ def _fill(fill: Fill | None) -> Fill | None:
 def _copied(item: Item) -> Item | None:
     """The copier form of an item; None if nothing of it is left."""
     if isinstance(item, Group):
-        return replace(item, items=_all_copied(item.items))
+        # What shows through is grey on paper.
+        return replace(item, items=_all_copied(item.items), opacity=1.0)
     if isinstance(item, Text):
         return replace(item, colour=_colour(item.colour))
     own = item.copier

@@ -758,6 +758,7 @@ FORMULAS = (
         example=Example(
             values={"ripple_peak_to_peak": 1.0}, expected=0.0177 * 20.0, tolerance=2.9e-3, source=CHATTOPADHYAY
         ),
+        readings=("load*.voltage.ripple_rms",),
     ),
     Formula(
         id="ripple-factor-sawtooth",

@@ -15,6 +15,8 @@ from railwright.solver.elimination import Array
 TERMS = 15
 #: Departure from the cubic, in tolerances (2e-14 of a guard's own size), beyond which a step is halved.
 RINGING = 5e10
+#: A guard this many times farther from zero than it bows can't cross it unseen.
+CLEAR = 3.0
 
 
 def taylor(motion: Array, state: Array, step: float) -> Array:
@@ -106,6 +108,7 @@ def advance(
     grade: int,
     coarsest: int,
     rings: bool,
+    recorded: bool,
     times: list[float],
     states: list[Array],
 ) -> tuple[Array, float, int, int]:
@@ -119,6 +122,8 @@ def advance(
         Coarsest level allowed at first; it falls by one with each step taken, to `coarsest`.
     rings : bool
         Whether anything faster than the fundamental may be hidden inside a step.
+    recorded : bool
+        Whether every ring is to be followed, so that extremes can be read off the steps.
     times, states : list
         Where the steps are noted: time since the start of this call and state at each step's end.
 
@@ -129,7 +134,7 @@ def advance(
     finest = len(ladder) - 1
     smallest = cell / 2.0**finest
     elapsed = 0.0
-    bracket = 0.0
+    known = np.inf  # the earliest instant at which a guard is known to stand below its floor
     present = guards @ state
     # A guard at zero may sink a little further in rounding before it counts as failing.
     tolerances = rounding + noise @ np.abs(state)
@@ -142,7 +147,7 @@ def advance(
         else:
             level = grade
             step = cell / 2.0**level
-            while step > left * (1.0 + 1e-12):
+            while step > left * (1.0 + 1e-12) or (level < finest and elapsed + step >= known):
                 level += 1
                 step *= 0.5
         if level <= finest:
@@ -165,13 +170,21 @@ def advance(
             # A fast ring between two smooth ends would go unseen: the cubic through both must meet the middle.
             middle = guards @ (ladder[level + 1] @ state)
             cubic = 0.5 * (present + future) + 0.125 * step * (falls - rises)
-            if (np.abs(middle - cubic) > RINGING * tolerances).any():
+            bows = np.abs(middle - cubic)
+            if recorded:
+                hidden = bows > RINGING * tolerances
+            else:
+                # Far from zero it may ring as it likes: only its crossings matter.
+                lowest = np.minimum(np.minimum(present, future), middle)
+                hidden = (bows > RINGING * tolerances) & (lowest < CLEAR * bows)
+            if hidden.any():
                 grade = level + 1
                 continue
         if fails.any():
             if level < finest:
                 grade = level + 1
-                bracket = max(bracket, elapsed + step)
+                if (future < floors).any():
+                    known = elapsed + step
                 continue
             columns = taylor(motion, state, step)
             first, which = 2.0, -1
@@ -191,6 +204,8 @@ def advance(
         elapsed += step
         times.append(elapsed)
         states.append(state)
-        if elapsed >= bracket * (1.0 - 1e-12) and level <= finest:
-            grade = max(coarsest, grade - 1)
+        if elapsed >= known * (1.0 - 1e-12):
+            known = np.inf
+        if level <= finest:
+            grade = max(coarsest, min(grade, level) - 1)
     return state, elapsed, -1, grade

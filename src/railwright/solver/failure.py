@@ -24,6 +24,14 @@ NO_BALANCE = (
     "The {balance} is off by {value:.1e}, more than the {limit:.0e} that is allowed: the answer is not shown, because "
     "it is not proved. Parts of very different size may be the cause: check the smallest resistance and capacitance."
 )
+INFINITE_CURRENT = (
+    "At {angle:.1f}° the charge of {part} would have to jump, by an infinite current: nothing in its way has any "
+    "resistance. Give the capacitor its esr, or the source or diode a resistance, for example 10 milliohm."
+)
+INFINITE_VOLTAGE = (
+    "At {angle:.1f}° the current of {part} would have to jump, by an infinite voltage: what it feeds steps or stops at "
+    "once. Put a capacitor between the inductance and the load, or a resistance across the load."
+)
 TOO_MANY_PATTERNS = (
     "The circuit went through {count} sets of conducting diodes without settling. Parts that fight each other without "
     "resistance do that: give the winding and each diode a small resistance, for example 10 milliohm."

@@ -54,7 +54,7 @@ class Run:
     key: Key  # pattern in which it ended
     jacobian: Array  # (dynamic, dynamic): how a change of z at the start arrives at the end
     stretches: tuple[Stretch, ...]  # only if recorded
-    jumps: tuple[float, ...] = ()  # [s] instants at which charge or flux jumped (an infinite current)
+    jumps: tuple[tuple[float, int], ...] = ()  # [s] when charge or flux jumped, and the state that jumped most
     grazing: bool = False  # an event touched rather than crossed: the jacobian isn't to be trusted
     events: int = 0
 
@@ -155,7 +155,7 @@ class _Journey:
     grade: int = 0
     events: int = 0
     grazing: bool = False
-    jumps: list[float] = field(default_factory=list)
+    jumps: list[tuple[float, int]] = field(default_factory=list)
     stretches: list[Stretch] = field(default_factory=list)
 
     def begin(self, key: Key, state: Array, *, linearise: bool) -> None:
@@ -172,8 +172,9 @@ class _Journey:
         """Choose the pattern that holds from here, and note a jump on the way in."""
         scale = self.follower.scale
         self.pattern, self.state = choose(self.follower.equations, key, state, scale)
-        if np.any(np.abs(self.state - state) > 1e-9 * np.maximum(scale.states, 1e-12)):
-            self.jumps.append(self.time)
+        jumped = np.abs(self.state - state) / np.maximum(scale.states, 1e-12)
+        if np.any(jumped > 1e-9):
+            self.jumps.append((self.time, int(jumped.argmax())))
 
     def go_to(self, boundary: float) -> None:
         """Follow the circuit, switching where guards fail, to a known instant."""
@@ -188,7 +189,7 @@ class _Journey:
             self.state, elapsed, failing, self.grade = advance(
                 pattern.ladder, pattern.motion, pattern.guards, pattern.guard_rates, self.state, boundary - self.time,
                 equations.cell, scale.rounding(pattern.guards), pattern.noise, self.grade, self.coarsest, rings,
-                times, states,
+                self.record, times, states,
             )  # fmt: skip
             if self.jacobian is not None:
                 self.jacobian = self._carry(elapsed) @ self.jacobian

@@ -11,7 +11,7 @@ from railwright.network.diodes import FIRST_PEAK
 from railwright.network.elements import Block, Capacitor, Element, Inductor, Law, Resistor, Source, StiffCore, Winding
 from railwright.network.exponential import distance, vertices
 from railwright.solver.elimination import Array
-from railwright.solver.failure import NO_BALANCE, NoProvableAnswer
+from railwright.solver.failure import INFINITE_CURRENT, INFINITE_VOLTAGE, NO_BALANCE, NoProvableAnswer
 from railwright.solver.pattern import Pattern
 from railwright.solver.solution import Solution
 
@@ -50,11 +50,12 @@ class Proof:
     periodicity: float
     kirchhoff: float
     diode_law: float
+    jump: str = ""  # why the balances of power, charge and flux can't hold: something jumps
     pieces: int = 0  # straight conducting pieces of each exponential diode; 0: the law itself is straight
 
     def to_json(self) -> dict[str, float]:
         """The six figures by name."""
-        return {f.name: float(getattr(self, f.name)) for f in fields(self) if f.name != "pieces"}
+        return {f.name: float(getattr(self, f.name)) for f in fields(self) if f.name not in ("jump", "pieces")}
 
     def require(self) -> None:
         """Refuse an answer that isn't proved.
@@ -69,6 +70,8 @@ class Proof:
             limits["diode_law"] = COARSE_LAW_LIMIT if self.pieces < 8 else PIECEWISE_LAW_LIMIT
         for name, limit in limits.items():
             value = getattr(self, name)
+            if not value <= limit and self.jump and name in ("power_balance", "charge_balance", "flux_balance"):
+                raise NoProvableAnswer(self.jump)
             if not value <= limit:
                 raise NoProvableAnswer(NO_BALANCE.format(balance=_WORDS[name], value=value, limit=limit))
 
@@ -83,6 +86,7 @@ class _Prover:
 
     def __init__(self, solution: Solution) -> None:
         self.solution = solution
+        self.driven = 0.0  # [A] the largest current that the voltages could drive through the resistances
         self.equations = solution.equations
         self.network = self.equations.network
         self.elements = self.network.elements
@@ -144,20 +148,39 @@ class _Prover:
             measured = solution.measures([row], harmonics=False)
             size = max(abs(measured.maximum[0]), abs(measured.minimum[0])) * solution.period / (2.0 * math.pi)
             flux, largest_flux = max(flux, abs(measured.mean[0]) * solution.period), max(largest_flux, size)
+        kirchhoff = self._kirchhoff()
+        largest_power = max(largest_power, _DRIVEN * self.peak_voltage * self.driven)
         power = abs(balance) / largest_power if abs(balance) > 1e-300 else 0.0
         return Proof(
             power_balance=power,
             charge_balance=_share(charge, largest_charge),
             flux_balance=_share(flux, largest_flux),
             periodicity=self._periodicity(),
-            kirchhoff=self._kirchhoff(),
+            kirchhoff=kirchhoff,
             diode_law=self._exponential_law() if self.network.laws else self._diode_law(),
+            jump=self._jump(),
             pieces=self.network.tuning.slopes if self.network.laws else 0,
         )
+
+    @property
+    def _small_current(self) -> float:
+        """Below it no current counts: a share of the largest, and of what the voltages could drive. [A]"""
+        return max(1e-6 * self.peak_current, _DRIVEN * self.driven)
 
     def _given_power(self, source: Source) -> float:
         """Mean power delivered by a given current, stretch by stretch."""
         raise NotImplementedError(source.name)
+
+    def _jump(self) -> str:
+        """What jumps in this solution, as a sentence; nothing, if nothing does."""
+        run = self.solution.steady.run
+        if not run.jumps:
+            return ""
+        time, place = run.jumps[0]
+        angle = 360.0 * time / self.solution.period * self.network.mains_periods % 360.0
+        name = next((name for name, held in self.layout.states.items() if held == place), "")
+        voltage = any(name == capacitor.name for capacitor in self.equations.capacitors)
+        return (INFINITE_CURRENT if voltage else INFINITE_VOLTAGE).format(angle=angle, part=name)
 
     def _periodicity(self) -> float:
         """Change of the state over the period; a stiff core's flux is free, its change is the flux balance."""
@@ -172,8 +195,8 @@ class _Prover:
             if any(core.name == name for core in self.equations.cores):
                 continue
             element = next(e for e in self.named if e.name == name)
-            unit = self.peak_voltage if isinstance(element, Capacitor) else self.peak_current
-            worst = max(worst, _share(float(change[place]), max(float(size[place]), 1e-6 * unit)))
+            unit = 1e-6 * self.peak_voltage if isinstance(element, Capacitor) else self._small_current
+            worst = max(worst, _share(float(change[place]), max(float(size[place]), unit)))
         return worst
 
     def _kirchhoff(self) -> float:
@@ -210,6 +233,7 @@ class _Prover:
             for source in self.equations.network.elements:
                 if isinstance(source, Source) and source.resistance > 0.0:
                     driven = max(driven, abs(self._emf(source, state, stretch)) / source.resistance)
+            self.driven = max(self.driven, driven)
             scale = max(self.peak_current, _DRIVEN * driven)
             for node, total in sums.items():
                 if node != self.network.ground:
