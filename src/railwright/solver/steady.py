@@ -104,15 +104,15 @@ def find(
         gap = end - state
         size = max(float(np.abs(weight * follower.scale.states[: layout.dynamic]).max(initial=0.0)), 1e-300)
         drift = float(np.linalg.norm(weight * gap)) / size
-        if not layout.dynamic:
-            break
+        if not layout.dynamic or drift <= ROUNDING:
+            break  # nothing moves: a correction would only blow up rounding
         step, amplification = correction(run.jacobian, gap, weight)
         moved = float(np.abs(weight * step).max()) / size
         stands = moved <= max(PRECISION, 4.0 * ROUNDING * amplification)
         if stands and drift <= RETURNS:
             state = state + step
             break
-        lost = stands or run.grazing  # nothing that a correction could change moves what still drifts
+        lost = stands  # nothing that a correction could change moves what still drifts
         if drift <= best and not lost:
             best, share = drift, 1.0
             base, base_step, base_end = state, step, end
