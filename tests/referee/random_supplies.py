@@ -237,7 +237,20 @@ def any_supply(choose: Chooser) -> DrawnSupply:
     if model == "ideal" or any("power" in each for each in loads):
         # Nothing resists; and a constant power may truly be too much for what feeds it.
         plausible = False
+    if any("pulses" in each for each in loads) and _ends_in_an_inductance(tree):
+        plausible = False  # no inductance can feed a current that steps
     return DrawnSupply(tree=tree, faults=_any_faults(choose, circuit, tree), model=model, plausible=plausible)
+
+
+def _ends_in_an_inductance(tree: Tree) -> bool:
+    """Whether the load is fed through an inductance with no capacitor behind it."""
+    upstream = "stage_capacitor" not in tree["rectifier"] and (
+        "source_inductance" in tree["mains"] or "leakage_inductance" in tree.get("transformer", {})
+    )
+    for section in tree["filter"]:
+        if section.get("fitted", True) and ("capacitor" in section or "choke" in section):
+            upstream = "choke" in section
+    return upstream
 
 
 def _maybe_zero(choose: Chooser, low: float, high: float, plausible: bool) -> float:

@@ -166,13 +166,13 @@ class Equations:
 
     def law_row(self, block: Block, law: Law, outputs: Array) -> Array:
         """A block's law as a row over X, given y = outputs X."""
-        row = self._linear_row(block, law, outputs)
+        row = self.linear_row(block, law, outputs)
         if law.flux:
             row[self.layout.states[block.name]] += law.flux
         row[self.layout.one] += law.constant
         return row
 
-    def _linear_row(self, block: Block, law: Law, outputs: Array) -> Array:
+    def linear_row(self, block: Block, law: Law, outputs: Array) -> Array:
         """The part of a law that reads node voltages and the block's current."""
         layout = self.layout
         zero = np.zeros(outputs.shape[1])
@@ -323,7 +323,7 @@ class Equations:
         layout = self.layout
         unit = np.eye(layout.unknowns)
         rows = [
-            self._linear_row(block, guard.law, unit)
+            self.linear_row(block, guard.law, unit)
             for block, state in zip(self.blocks, key[1:], strict=True)
             for guard in block.at(key[0])[state].guards
         ]
@@ -431,7 +431,7 @@ class Equations:
                     rows.append(np.zeros(layout.size))  # it can't fail, whatever rounding says
                 else:
                     rows.append(self.law_row(block, guard.law, outputs))
-                impulses.append(self._linear_row(block, guard.law, kick))
+                impulses.append(self.linear_row(block, guard.law, kick))
                 owners.append(number)
                 targets.append(guard.target)
                 currents.append(guard.law.current != 0.0 and guard.law.across == 0.0)

@@ -228,6 +228,10 @@ class Solution:
         root = falling_root(slopes, 1.0)
         return time + root * span, evaluate(columns @ form, root)
 
+    def lowest(self, weights: tuple[Array, Array]) -> Array:
+        """Smallest value of each of the rows stacked in `weights`; array (rows,)."""
+        return self._extremes(weights, -1.0)[0]
+
     def instants(self, row: Row, level: float) -> list[float]:
         """When a row passes `level` (in either direction, jumps included), in order. [s]"""
         weights = stack([row])

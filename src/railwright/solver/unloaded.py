@@ -1,40 +1,57 @@
 """No load at all: capacitors that nothing discharges keep the least charge at which no diode conducts any more.
 
-Such a circuit has a whole family of steady states; the one reached from below is answered. It is the limit of ever
-lighter loads: two of these point the way, then the voltages are set so that each last diode just touches its
-threshold.
+Such a circuit has a whole family of steady states. The answer is the one that ever lighter loads lead to: each diode
+gives the capacitors as much charge as they lose, which is little and in proportion to what they hold. In the limit
+that is the state of least stored energy among those in which every diode stays off (its conditions are the same:
+charge only through diodes that just touch their threshold).
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from railwright.network.elements import Resistor
 from railwright.network.network import Network
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.failure import NO_LIMIT, NoProvableAnswer
-from railwright.solver.pattern import Pattern
+from railwright.solver.pattern import Key, Pattern
 from railwright.solver.period import Follower, Run
+from railwright.solver.rows import Row, over_states, stack
 from railwright.solver.solution import Solution
-from railwright.solver.steady import Steady, correction, find, stability, weights
+from railwright.solver.steady import Steady, correction, stability, weights
 
-#: Time constants, in periods, of the two light loads that point to the limit.
-_LIGHT = (1e9, 8e9)
-#: The distance from the limit falls with this power of the light load's resistance (conduction angle ~ R^(-1/3)).
-_POWER = 2.0 / 3.0
-#: Share of the peak voltage within which a diode's threshold counts as touched.
-_NEAR = 1e-3
-#: Attempts to raise the kept charges until no diode conducts.
-_RAISES = 12
+#: Share of a guard's own size within which it counts as met, or as touched.
+_MET = 1e-9
+#: Below this no kept charge moves a guard.
+_UNMOVED = 1e-10
+#: Rounds in which the touched guards are brought to zero to the last digit.
+_POLISHES = 4
 
 
-def _resting(equations: Equations) -> Pattern:
-    """The pattern in which every block is in its starting state, and its guards watched by nobody."""
-    pattern = equations.pattern((0, *(block.start for block in equations.blocks)))
-    none = np.zeros((0, equations.layout.size))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Margins:
+    """How far each guard of the resting blocks stays from failing, over a period.
+
+    least, size : array (guards,)
+        Its smallest value and the size of its terms.
+    slopes : array (guards, dynamic)
+        What the states, weighed by their energy, add to it.
+    """
+
+    least: Array
+    size: Array
+    slopes: Array
+
+
+def _resting_key(equations: Equations, stretch: int = 0) -> Key:
+    return (stretch, *(block.start for block in equations.blocks))
+
+
+def _unwatched(pattern: Pattern) -> Pattern:
+    """A pattern whose guards nobody watches."""
+    none = np.zeros((0, len(pattern.motion)))
     empty = np.zeros(0, dtype=int)
     return replace(
         pattern,
@@ -51,65 +68,34 @@ def _resting(equations: Equations) -> Pattern:
     )
 
 
-def kept_capacitors(equations: Equations) -> list[str]:
-    """Capacitors of which some charge stays for ever while no diode conducts."""
-    count = len(equations.capacitors)
-    if not count or not equations.blocks:
-        return []
-    pattern = equations.pattern((0, *(block.start for block in equations.blocks)))
-    if pattern.contradictory:
-        return []
+def _kept_directions(equations: Equations) -> Array:
+    """Directions, weighed by energy, in which charge stays for ever while no diode conducts: array (dynamic, kept)."""
     dynamic = equations.layout.dynamic
+    if not equations.capacitors or not equations.blocks:
+        return np.zeros((dynamic, 0))
+    pattern = equations.pattern(_resting_key(equations))
+    if pattern.contradictory:
+        return np.zeros((dynamic, 0))
     energy = weights(equations)
     motion = energy[:, None] * pattern.motion[:dynamic, :dynamic] * equations.period / energy
+    entry = energy[:, None] * pattern.entry[:dynamic, :dynamic] / energy
     if pattern.constrained:
-        motion = motion @ (energy[:, None] * pattern.entry[:dynamic, :dynamic] / energy)
+        motion = motion @ entry
     _, sizes, right = np.linalg.svd(motion)
-    floor = 1e-13 * max(float(sizes[0]), 1.0)
-    kept = right[sizes <= floor]
+    kept = right[sizes <= 1e-13 * max(float(sizes[0]), 1.0)]
     if pattern.constrained and len(kept):
-        kept = kept @ (energy[:, None] * pattern.entry[:dynamic, :dynamic] / energy).T
-    shares = np.abs(kept[:, :count]).max(axis=0, initial=0.0)
-    return [c.name for c, share in zip(equations.capacitors, shares, strict=True) if share > 1e-6]
+        # Only what the constraints allow: a state that jumps away at once isn't kept.
+        kept = kept @ entry.T
+        _, sizes, right = np.linalg.svd(kept)
+        kept = right[: len(sizes)][sizes > 1e-6]
+    charged = np.abs(kept[:, : len(equations.capacitors)]).max(axis=1, initial=0.0) > 1e-6
+    result: Array = kept[charged].T
+    return result
 
 
 def holds_charge(equations: Equations) -> bool:
     """Whether there is a steady state in which no diode ever conducts, all charge staying where it is."""
-    kept = kept_capacitors(equations)
-    if not kept:
-        return False
-    pattern = equations.pattern((0, *(block.start for block in equations.blocks)))
-    quiet, energy = _resting(equations), weights(equations)
-    places = [equations.layout.states[name] for name in kept]
-    state = np.zeros(equations.layout.dynamic)
-    for _ in range(_RAISES):
-        run = _quiet_run(equations, quiet, state)
-        gap = run.end[: len(state)] - state
-        step, _ = correction(run.jacobian, gap, energy)
-        state = state + step
-        slack, gradients, peak = _slack(equations, pattern, quiet, state)
-        failing = np.flatnonzero(slack < -1e-9 * peak)
-        if not len(failing):
-            return True
-        # Raise the kept charges, and only these, a little beyond what the failing diodes ask for.
-        rows = gradients[failing][:, places] / energy[places]
-        if np.abs(rows).max(initial=0.0) < 1e-12:
-            return False
-        raised, *_ = np.linalg.lstsq(rows, slack[failing] - 1e-3 * peak, rcond=1e-9)
-        state[places] += raised / energy[places]
-    return False
-
-
-def _lightly_loaded(network: Network, periods: float) -> Network:
-    """The network with a light load across every capacitor."""
-    equations = Equations(network)
-    kept = kept_capacitors(equations)
-    leaks = [
-        Resistor(name=f"light load of {c.name}", a=c.a, b=c.b, resistance=periods * network.period / c.capacitance)
-        for c in equations.capacitors
-        if c.name in kept
-    ]
-    return replace(network, elements=(*network.elements, *leaks))
+    return _least_charge(equations) is not None
 
 
 def find_unloaded(network: Network) -> tuple[Equations, Steady]:
@@ -118,74 +104,120 @@ def find_unloaded(network: Network) -> tuple[Equations, Steady]:
     Raises
     ------
     NoProvableAnswer
-        If the light loads have no steady state or their limit is none.
+        If nothing stays as it is in the state that was found.
     """
-    states: list[Array] = []
-    iterations = 0
-    start: Array | None = None
-    for periods in _LIGHT:
-        steady = find(Equations(_lightly_loaded(network, periods)), start=start)
-        states.append(steady.start)
-        start = steady.start
-        iterations += steady.iterations
-    factor = (_LIGHT[1] / _LIGHT[0]) ** _POWER
-    state = states[1] + (states[1] - states[0]) / (factor - 1.0)
     equations = Equations(network)
-    state = _settle(equations, state)
+    state = _least_charge(equations)
+    if state is None:
+        raise NoProvableAnswer(NO_LIMIT)
     follower = Follower(equations)
     follower.scale.states[: len(state)] = np.maximum(follower.scale.states[: len(state)], np.abs(state))
     run = follower.follow(state, record=True)
-    drift = np.abs(run.end[: len(state)] - state).max(initial=0.0)
-    if drift > 1e-9 * max(np.abs(state).max(initial=0.0), 1e-300):
+    drift = np.abs(run.end[: len(state)] - state) / np.maximum(follower.scale.states[: len(state)], 1e-300)
+    if drift.max(initial=0.0) > 1e-9:
         raise NoProvableAnswer(NO_LIMIT)
-    return equations, Steady(start=state, run=run, iterations=iterations, multipliers=stability(run.jacobian))
+    return equations, Steady(start=state, run=run, iterations=1, multipliers=stability(run.jacobian))
 
 
-def _settle(equations: Equations, state: Array) -> Array:
-    """Set the kept voltages so that every diode that was the last to conduct just touches its threshold."""
-    pattern = equations.pattern((0, *(block.start for block in equations.blocks)))
-    quiet = _resting(equations)
+def _least_charge(equations: Equations) -> Array | None:
+    """The state of least kept energy in which no block leaves its resting state; None if there is none."""
+    kept = _kept_directions(equations)
+    if not kept.shape[1]:
+        return None
     energy = weights(equations)
-    for _ in range(4):
-        slack, gradients, peak = _slack(equations, pattern, quiet, state)
-        touching = np.flatnonzero(np.abs(slack) <= _NEAR * peak)
-        if not len(touching):
+    state = np.zeros(equations.layout.dynamic)
+    run = _quiet_run(equations, state)
+    step, _ = correction(run.jacobian, run.end[: len(state)] - state, energy)
+    state = state + step
+    state = state - kept @ (kept.T @ (energy * state)) / energy  # from rest: nothing kept yet
+    margins = _margins(equations, state)
+    moves = margins.slopes @ kept
+    moved = np.abs(moves).max(axis=1, initial=0.0) > _UNMOVED * margins.size
+    if np.any(margins.least[~moved] < -_MET * margins.size[~moved]):
+        return None
+    raised = _least_distance(moves[moved], -margins.least[moved])
+    if raised is None:
+        return None
+    state = state + kept @ raised / energy
+    for _ in range(_POLISHES):
+        margins = _margins(equations, state)
+        touched = moved & (np.abs(margins.least) <= _MET * margins.size)
+        if not touched.any():
             break
-        step, *_ = np.linalg.lstsq(gradients[touching] / energy, slack[touching], rcond=1e-9)
-        state = state + step / energy
-        if np.abs(slack[touching]).max() <= 1e-15 * peak:
+        step, *_ = np.linalg.lstsq(margins.slopes[touched] @ kept, -margins.least[touched], rcond=1e-9)
+        state = state + kept @ step / energy
+        if np.all(np.abs(margins.least[touched]) <= 1e-15 * margins.size[touched]):
             break
-    return state
+    return None if np.any(margins.least < -_MET * margins.size) else state
 
 
-def _slack(equations: Equations, pattern: Pattern, quiet: Pattern, state: Array) -> tuple[Array, Array, float]:
-    """How far each block stays from leaving its resting state over a period, its gradient, and the largest voltage."""
+def _least_distance(moves: Array, needs: Array) -> Array | None:
+    """The shortest y with `moves` @ y >= `needs`; None if there is none.
+
+    Source
+    ------
+    C. L. Lawson and R. J. Hanson, Solving Least Squares Problems, 1974, problem LDP (from memory).
+    """
+    from scipy.optimize import nnls
+
+    count = moves.shape[1]
+    if not len(needs) or needs.max() <= 0.0:
+        return np.zeros(count)
+    size = np.abs(moves).max(axis=1)
+    moves, needs = moves / size[:, None], needs / size
+    largest = float(np.abs(needs).max())
+    stacked = np.vstack([moves.T, needs / largest])
+    goal = np.zeros(count + 1)
+    goal[count] = 1.0
+    pushes, _ = nnls(stacked, goal)
+    left = stacked @ pushes - goal
+    if np.linalg.norm(left) < 1e-9:
+        return None
+    result: Array = -left[:count] / left[count] * largest
+    return result
+
+
+def _margins(equations: Equations, state: Array) -> _Margins:
+    """The margins of a period that begins at `state`, every block held at rest."""
     count = equations.layout.dynamic
-    run = _quiet_run(equations, quiet, state)
-    solution = Solution(equations, Steady(start=state, run=run, iterations=0, multipliers=np.zeros(0, dtype=complex)))
-    rows = [solution.rows.voltage(b.a, b.b) for b in equations.blocks]
-    thresholds = np.array([-_threshold(b) for b in equations.blocks])
-    measured = solution.measures(rows, harmonics=False)
-    peak = float(np.abs(measured.maximum).max() + np.abs(measured.minimum).max())
-    gradients = np.array([-pattern.guards[_first_guard(pattern, k)][:count] for k in range(len(equations.blocks))])
-    return thresholds - measured.maximum, gradients, max(peak, 1e-300)
+    run = _quiet_run(equations, state)
+    energy = weights(equations)
+    least, size, slopes = [], [], []
+    for stretch in sorted({s.pattern.key[0] for s in run.stretches}):
+        part = replace(run, stretches=tuple(s for s in run.stretches if s.pattern.key[0] == stretch))
+        rows = stack(_guard_rows(equations, stretch))
+        forms = over_states(rows, part.stretches[0].pattern)
+        steady = Steady(start=state, run=part, iterations=0, multipliers=np.zeros(0, dtype=complex))
+        least.append(Solution(equations, steady).lowest(rows))
+        largest = np.max([np.abs(s.states).max(axis=0) for s in part.stretches], axis=0)
+        size.append(np.abs(forms) @ largest)
+        slopes.append(forms[:, :count] / energy)
+    return _Margins(
+        least=np.concatenate(least), size=np.maximum(np.concatenate(size), 1e-300), slopes=np.concatenate(slopes)
+    )
 
 
-def _threshold(block: object) -> float:
-    law = block.states[block.start].guards[0].law  # type: ignore[attr-defined]
-    return float(law.constant / law.across) if law.across else 0.0
+def _guard_rows(equations: Equations, stretch: int) -> list[Row]:
+    """The guards of every block's resting state as output rows."""
+    layout = equations.layout
+    rows = []
+    for block in equations.blocks:
+        for guard in block.at(stretch)[block.start].guards:
+            states = np.zeros(layout.size)
+            if guard.law.flux:
+                states[layout.states[block.name]] = guard.law.flux
+            states[layout.one] = guard.law.constant
+            rows.append(Row(unknowns=equations.linear_row(block, guard.law, np.eye(layout.unknowns)), states=states))
+    return rows
 
 
-def _first_guard(pattern: Pattern, block: int) -> int:
-    return int(np.flatnonzero(pattern.owners == block)[0])
-
-
-def _quiet_run(equations: Equations, quiet: Pattern, state: Array) -> Run:
-    """One period with every diode held off."""
+def _quiet_run(equations: Equations, state: Array) -> Run:
+    """One period with every block held at rest."""
+    resting = [_resting_key(equations, n) for n in range(len(equations.boundaries) - 1)]
+    quiet = {key: _unwatched(equations.pattern(key)) for key in resting}
     follower = Follower(equations)
-    kept = equations.patterns
-    equations.patterns = {quiet.key: quiet}
+    kept, equations.patterns = equations.patterns, quiet
     try:
-        return follower.follow(state, record=True, key=quiet.key)
+        return follower.follow(state, record=True, key=resting[0])
     finally:
         equations.patterns = kept
