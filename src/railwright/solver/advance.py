@@ -10,13 +10,16 @@ from __future__ import annotations
 import numpy as np
 
 from railwright.solver.elimination import Array
+from railwright.solver.pattern import Complex, Flags
 
 #: Terms of the Taylor polynomials on the finest level (|M| step <= 1/2: the next term is below rounding).
 TERMS = 15
 #: Departure from the cubic, in tolerances (2e-14 of a guard's own size), beyond which a step is halved.
 RINGING = 5e10
-#: A guard this many times farther from zero than it bows can't cross it unseen.
+#: A smooth course this many times farther from zero than it bows can\'t cross it unseen.
 CLEAR = 3.0
+#: Angle that a mode turns in a step beyond which it counts as fast. [rad]
+FAST = 0.5
 
 
 def taylor(motion: Array, state: Array, step: float) -> Array:
@@ -95,6 +98,48 @@ def crossing(coefficients: Array, tolerance: float, floor: float) -> float:
     return -1.0
 
 
+def clear(
+    present: Array,
+    middle: Array,
+    future: Array,
+    falls: Array,
+    rises: Array,
+    step: float,
+    modes: Complex,
+    shapes: Complex,
+    shares: Complex,
+) -> Flags:
+    """Whether each guard stays above zero through a step although fast modes ring in it.
+
+    Its course without these is smooth; of these no more than the sum of their amplitudes can come off it.
+
+    Parameters
+    ----------
+    present, middle, future : array (guards,)
+        Values at the start, the middle and the end of the step; `falls`, `rises` the rates at both ends.
+    modes : array (modes,)
+        Rates of the free motion. [1/s]
+    shapes : array (guards, modes)
+        What each mode shows in each guard.
+    shares : array (modes,)
+        How much of each mode the state at the start has.
+    """
+    fast = np.abs(modes.imag) * step > FAST
+    ringing = shapes[:, fast] * shares[fast]
+    rates = modes[fast]
+    amplitude = np.abs(ringing).sum(axis=1)
+    halfway, whole = np.exp(rates * (0.5 * step)), np.exp(rates * step)
+    smooth_present = present - ringing.sum(axis=1).real
+    smooth_middle = middle - (ringing @ halfway).real
+    smooth_future = future - (ringing @ whole).real
+    smooth_falls = falls - (ringing @ rates).real
+    smooth_rises = rises - (ringing @ (rates * whole)).real
+    cubic = 0.5 * (smooth_present + smooth_future) + 0.125 * step * (smooth_falls - smooth_rises)
+    lowest = np.minimum(np.minimum(smooth_present, smooth_future), smooth_middle)
+    result: Flags = lowest > amplitude + CLEAR * np.abs(smooth_middle - cubic)
+    return result
+
+
 def advance(
     ladder: Array,
     motion: Array,
@@ -109,6 +154,9 @@ def advance(
     coarsest: int,
     rings: bool,
     recorded: bool,
+    modes: Complex,
+    shapes: Complex,
+    finder: Complex,
     times: list[float],
     states: list[Array],
 ) -> tuple[Array, float, int, int]:
@@ -124,6 +172,8 @@ def advance(
         Whether anything faster than the fundamental may be hidden inside a step.
     recorded : bool
         Whether every ring is to be followed, so that extremes can be read off the steps.
+    modes, shapes, finder : array
+        Of the free motion, as `clear` takes them; `finder` @ state is how much of each mode a state has.
     times, states : list
         Where the steps are noted: time since the start of this call and state at each step's end.
 
@@ -170,13 +220,10 @@ def advance(
             # A fast ring between two smooth ends would go unseen: the cubic through both must meet the middle.
             middle = guards @ (ladder[level + 1] @ state)
             cubic = 0.5 * (present + future) + 0.125 * step * (falls - rises)
-            bows = np.abs(middle - cubic)
-            if recorded:
-                hidden = bows > RINGING * tolerances
-            else:
-                # Far from zero it may ring as it likes: only its crossings matter.
-                lowest = np.minimum(np.minimum(present, future), middle)
-                hidden = (bows > RINGING * tolerances) & (lowest < CLEAR * bows)
+            hidden = np.abs(middle - cubic) > RINGING * tolerances
+            if hidden.any() and not recorded and len(modes):
+                # Far from zero a guard may ring as it likes: only its crossings matter.
+                hidden &= ~clear(present, middle, future, falls, rises, step, modes, shapes, finder @ state)
             if hidden.any():
                 grade = level + 1
                 continue

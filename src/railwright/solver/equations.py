@@ -18,7 +18,7 @@ from railwright.network.network import Network
 from railwright.solver.elimination import Array, reduce, solve
 from railwright.solver.failure import TOO_MANY_PATTERNS, NoProvableAnswer
 from railwright.solver.layout import lay_out, sort
-from railwright.solver.pattern import Flags, Key, Numbers, Pattern, expand
+from railwright.solver.pattern import Flags, Key, Numbers, Pattern, expand, modes_of
 
 #: [S] Scale between volts and amperes in the elimination, so that weak leaks aren't taken for nothing.
 _ADMITTANCE = 1e-3
@@ -61,6 +61,8 @@ class Equations:
             + [math.sqrt(i.inductance) for i in self.inductors]
             + [_flux_weight(b) for b in self.blocks if b.has_flux]
         )
+        #: Whether chokes and capacitors may ring against each other.
+        self.rings = bool(self.inductors) and bool(self.capacitors) and self.layout.ramp is None
         self._common()
 
     # -- layout ---------------------------------------------------------
@@ -298,6 +300,7 @@ class Equations:
             # What rounding does to an equation arrives at a guard through the circuit's own response to it.
             terms = np.abs(matrix) @ np.abs(outputs) + np.abs(right)
             noise = _ELIMINATION * np.abs(self._guard_rows(key) @ response) @ terms
+        modes, shapes, finder = modes_of(motion, guards, rings=self.rings and not runs_away)
         return Pattern(
             key=key,
             motion=motion,
@@ -316,6 +319,9 @@ class Equations:
             constrained=choice.constrained,
             contradictory=choice.contradictory or runs_away,
             ladder=ladder,
+            modes=modes,
+            shapes=shapes,
+            finder=finder,
         )
 
     def _guard_rows(self, key: Key) -> Array:

@@ -13,9 +13,12 @@ from railwright.solver.elimination import Array
 Key = tuple[int, ...]  # stretch of the schedule, then the state of each block
 Numbers = NDArray[np.int64]
 Flags = NDArray[np.bool_]
+Complex = NDArray[np.complex128]
 
 #: Terms of the exponential's series on the finest level, where |matrix| * step is at most a half.
 SERIES_TERMS = 14
+#: Condition of the eigenvectors beyond which modes can't be told apart.
+TELLABLE = 1e10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +41,8 @@ class Pattern:
         The jump that conserves charge and flux on the way in; the identity where nothing is constrained.
     ladder : array (levels, states, states)
         Exponentials of motion * (cell / 2**level).
+    modes, shapes, finder : array (modes,), (guards, modes), (modes, states)
+        Of a motion that can ring: rates, what each mode shows in the guards, how much of it a state has. [1/s]
     """
 
     key: Key
@@ -57,6 +62,25 @@ class Pattern:
     constrained: bool
     contradictory: bool
     ladder: Array
+    modes: Complex
+    shapes: Complex
+    finder: Complex
+
+
+def modes_of(motion: Array, guards: Array, *, rings: bool) -> tuple[Complex, Complex, Complex]:
+    """The modes of a motion: their rates, what they show in the guards, and the rows that find them in a state.
+
+    All are empty where the modes can't be told apart: a motion with a ramp, or an undamped integrator.
+    """
+    nothing = np.zeros(0, dtype=complex)
+    none = nothing, np.zeros((len(guards), 0), dtype=complex), np.zeros((0, len(motion)), dtype=complex)
+    if not rings:
+        return none
+    rates, vectors = np.linalg.eig(motion)
+    if not (np.abs(rates.imag).max() > 0.0 and np.linalg.cond(vectors) < TELLABLE):
+        return none
+    finder = np.linalg.inv(vectors).astype(complex)
+    return rates.astype(complex), (guards @ vectors).astype(complex), finder
 
 
 def growth(matrix: Array, step: float) -> Array:

@@ -86,7 +86,6 @@ class _Prover:
 
     def __init__(self, solution: Solution) -> None:
         self.solution = solution
-        self.driven = 0.0  # [A] the largest current that the voltages could drive through the resistances
         self.equations = solution.equations
         self.network = self.equations.network
         self.elements = self.network.elements
@@ -112,7 +111,8 @@ class _Prover:
         self.peak_voltage = float(max(np.abs(volts.maximum).max(), np.abs(volts.minimum).max(), 1e-300))
         currents = np.maximum(np.abs(amperes.maximum), np.abs(amperes.minimum))
         # Currents that are mere rounding of the voltages over the resistances don't count as a scale.
-        self.peak_current = float(max(currents.max(), NO_CONDUCTANCE * self.peak_voltage))
+        self.driven = self._driven()
+        self.peak_current = float(max(currents.max(), NO_CONDUCTANCE * self.peak_voltage, _DRIVEN * self.driven))
         power = charge = flux = 0.0
         largest_charge = self.peak_current * solution.period / (2.0 * math.pi)
         largest_flux = 0.0
@@ -148,7 +148,6 @@ class _Prover:
             measured = solution.measures([row], harmonics=False)
             size = max(abs(measured.maximum[0]), abs(measured.minimum[0])) * solution.period / (2.0 * math.pi)
             flux, largest_flux = max(flux, abs(measured.mean[0]) * solution.period), max(largest_flux, size)
-        kirchhoff = self._kirchhoff()
         largest_power = max(largest_power, _DRIVEN * self.peak_voltage * self.driven)
         power = abs(balance) / largest_power if abs(balance) > 1e-300 else 0.0
         return Proof(
@@ -156,16 +155,11 @@ class _Prover:
             charge_balance=_share(charge, largest_charge),
             flux_balance=_share(flux, largest_flux),
             periodicity=self._periodicity(),
-            kirchhoff=kirchhoff,
+            kirchhoff=self._kirchhoff(),
             diode_law=self._exponential_law() if self.network.laws else self._diode_law(),
             jump=self._jump(),
             pieces=self.network.tuning.slopes if self.network.laws else 0,
         )
-
-    @property
-    def _small_current(self) -> float:
-        """Below it no current counts: a share of the largest, and of what the voltages could drive. [A]"""
-        return max(1e-6 * self.peak_current, _DRIVEN * self.driven)
 
     def _given_power(self, source: Source) -> float:
         """Mean power delivered by a given current, stretch by stretch."""
@@ -195,7 +189,7 @@ class _Prover:
             if any(core.name == name for core in self.equations.cores):
                 continue
             element = next(e for e in self.named if e.name == name)
-            unit = 1e-6 * self.peak_voltage if isinstance(element, Capacitor) else self._small_current
+            unit = 1e-6 * self.peak_voltage if isinstance(element, Capacitor) else _DRIVEN * self.driven
             worst = max(worst, _share(float(change[place]), max(float(size[place]), unit)))
         return worst
 
@@ -226,19 +220,26 @@ class _Prover:
                 else:
                     leave(element.a, amount)
                     leave(element.b, -amount)
-            driven = float((np.abs(pattern.outputs[len(self.layout.nodes) :]) @ np.abs(state)).max(initial=0.0))
-            for resistor in self.equations.resistors:
-                size = abs(volts.get(resistor.a, 0.0)) + abs(volts.get(resistor.b, 0.0))
-                driven = max(driven, size / resistor.resistance)
-            for source in self.equations.network.elements:
-                if isinstance(source, Source) and source.resistance > 0.0:
-                    driven = max(driven, abs(self._emf(source, state, stretch)) / source.resistance)
-            self.driven = max(self.driven, driven)
-            scale = max(self.peak_current, _DRIVEN * driven)
             for node, total in sums.items():
                 if node != self.network.ground:
-                    worst = max(worst, abs(total) / scale)
+                    worst = max(worst, abs(total) / self.peak_current)
         return worst
+
+    def _driven(self) -> float:
+        """The largest current that the voltages and EMFs could drive through the resistances. [A]"""
+        driven = 0.0
+        for pattern, state in self._moments():
+            unknowns = pattern.outputs @ state
+            volts = {node: abs(unknowns[row]) for node, row in self.layout.nodes.items()}
+            terms = np.abs(pattern.outputs[len(self.layout.nodes) :]) @ np.abs(state)
+            driven = max(driven, float(terms.max(initial=0.0)))
+            for element in self.elements:
+                if isinstance(element, Resistor) and element.resistance > 0.0:
+                    size = volts.get(element.a, 0.0) + volts.get(element.b, 0.0)
+                    driven = max(driven, size / element.resistance)
+                elif isinstance(element, Source) and element.resistance > 0.0:
+                    driven = max(driven, abs(self._emf(element, state, pattern.key[0])) / element.resistance)
+        return driven
 
     def _moments(self) -> list[tuple[Pattern, Array]]:
         found = []

@@ -65,6 +65,7 @@ def _unwatched(pattern: Pattern) -> Pattern:
         owners=empty,
         targets=empty,
         idle=empty,
+        modes=np.zeros(0, dtype=complex),
     )
 
 
