@@ -28,6 +28,8 @@ _NEGLIGIBLE = 1e-10
 MOST_PATTERNS = 3000
 #: Rounding that the elimination leaves in a row, as a share of the largest coefficient of its kind.
 _ELIMINATION = 1e-15
+#: The same after a refinement in the longest floats, and the rounding of each coefficient that follows.
+_REFINED, _COEFFICIENT = 8.0 * float(np.finfo(np.longdouble).eps), float(np.finfo(float).eps)
 #: Share of a constraint that may stay unmet before the pattern counts as contradictory (binds the source alone).
 _CONTRADICTION = 1e-8
 
@@ -275,6 +277,9 @@ class Equations:
         reduction = solve(matrix * self._scale, asked)
         outputs = self._scale[:, None] * reduction.basic[:, : layout.size]
         response = self._scale[:, None] * reduction.basic[:, layout.size :]
+        # One refinement in the longest floats there are: a megohm beside a milliohm costs eight digits.
+        left = right.astype(np.longdouble) - matrix.astype(np.longdouble) @ outputs.astype(np.longdouble)
+        outputs = outputs + response @ left.astype(float)
         null = self._scale[:, None] * reduction.null
         motion = self._forcing_rates()
         motion[: layout.dynamic] = self.rates(outputs, of_state=True)
@@ -299,7 +304,8 @@ class Equations:
         else:
             # What rounding does to an equation arrives at a guard through the circuit's own response to it.
             terms = np.abs(matrix) @ np.abs(outputs) + np.abs(right)
-            noise = _ELIMINATION * np.abs(self._guard_rows(key) @ response) @ terms
+            rows = self._guard_rows(key)
+            noise = _REFINED * np.abs(rows @ response) @ terms + _COEFFICIENT * np.abs(rows) @ np.abs(outputs)
         modes, shapes, finder = modes_of(motion, guards, rings=self.rings and not runs_away)
         return Pattern(
             key=key,

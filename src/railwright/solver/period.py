@@ -17,6 +17,8 @@ from railwright.solver.switching import Scale, choose
 _EVENTS_PER_BLOCK = 60
 #: Switchings that one search for a steady state may take.
 BUDGET = 12_000
+#: Share of the first idea of a state's size that stays as its least.
+_LEAST = 1e-9
 #: Coarsest level of a recorded run: 64 cells a period, so that extremes are bracketed.
 RECORDED = 2
 
@@ -67,6 +69,8 @@ class Follower:
     scale: Scale = field(init=False)
     key: Key = field(init=False)
     spent: int = 0  # switchings so far
+    seen: Array = field(init=False)  # the largest size of each dynamic state so far
+    guessed: bool = True  # the scale still is the first idea of it
 
     def __post_init__(self) -> None:
         layout = self.equations.layout
@@ -76,6 +80,7 @@ class Follower:
             states[layout.ramp] = self.equations.period
         self.scale = Scale(states=states)
         self.key = (0, *(block.start for block in self.equations.blocks))
+        self.seen = np.zeros(layout.dynamic)
         self._size_states()
 
     def _size_states(self) -> None:
@@ -95,6 +100,11 @@ class Follower:
                 states[place] = 1e-3 * volts
         for inductor in self.equations.inductors:
             states[self.equations.layout.states[inductor.name]] = 1e-3 * flux / inductor.inductance
+
+    def note(self, state: Array) -> None:
+        """Take note of the size of a state."""
+        self.scale.grow(state)
+        np.maximum(self.seen, np.abs(state[: len(self.seen)]), out=self.seen)
 
     def spend(self) -> None:
         """Count a switching; a search that takes far more of them than any supply needs is given up.
@@ -129,7 +139,7 @@ class Follower:
         equations = self.equations
         state = equations.forcing(start)
         state[: equations.layout.dynamic] = dynamic
-        self.scale.grow(state)
+        self.note(state)
         first = equations.stretch_of(start)
         journey = _Journey(follower=self, time=start, coarsest=RECORDED if record else 0, record=record)
         journey.begin((first, *(key or self.key)[1:]), state, linearise=linearise)
@@ -138,6 +148,9 @@ class Follower:
             if number < len(equations.boundaries) - 1:
                 journey.enter_stretch(number)
         self.key = journey.pattern.key
+        if self.guessed:
+            self.guessed = False
+            self.scale.states[: len(self.seen)] = np.maximum(self.seen, _LEAST * self.scale.states[: len(self.seen)])
         return journey.run()
 
 
@@ -198,7 +211,7 @@ class _Journey:
                     Stretch(pattern=pattern, times=self.time + np.array(times), states=np.array(states))
                 )
             for seen in states:
-                scale.grow(seen)
+                self.follower.note(seen)
             self.time += elapsed
             if failing < 0:
                 break
