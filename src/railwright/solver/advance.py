@@ -14,8 +14,8 @@ from railwright.solver.pattern import Complex, Flags
 
 #: Terms of the Taylor polynomials on the finest level (|M| step <= 1/2: the next term is below rounding).
 TERMS = 15
-#: Departure from the cubic, in tolerances (2e-14 of a guard's own size), beyond which a step is halved.
-RINGING = 5e10
+#: Departure from the cubic, in tolerances (6e-15 of a guard's own size), beyond which a step is halved.
+RINGING = 1.7e11
 #: A smooth course this many times farther from zero than it bows can\'t cross it unseen.
 CLEAR = 3.0
 #: Angle that a mode turns in a step beyond which it counts as fast. [rad]
@@ -206,7 +206,7 @@ def advance(
             ahead = taylor(motion, state, step).sum(axis=0)
         future = guards @ ahead
         tolerances = rounding + noise @ np.abs(ahead)
-        floors = np.where(at_zero, np.minimum(sunk, -tolerances), -tolerances)
+        floors = np.where(at_zero, np.minimum(sunk, -tolerances), 0.0)
         fails = future < floors
         falls = guard_rates @ state
         rises = guard_rates @ ahead

@@ -17,8 +17,10 @@ from railwright.solver.switching import Scale, choose
 _EVENTS_PER_BLOCK = 60
 #: Switchings that one search for a steady state may take.
 BUDGET = 12_000
-#: Share of the first idea of a state's size that stays as its least.
+#: Share of the largest size that a state ever had that stays as its least.
 _LEAST = 1e-9
+#: Share of a state's size that counts as its rounding.
+_ROUNDING = 1e-14
 #: Coarsest level of a recorded run: 64 cells a period, so that extremes are bracketed.
 RECORDED = 2
 
@@ -69,8 +71,8 @@ class Follower:
     scale: Scale = field(init=False)
     key: Key = field(init=False)
     spent: int = 0  # switchings so far
-    seen: Array = field(init=False)  # the largest size of each dynamic state so far
-    guessed: bool = True  # the scale still is the first idea of it
+    seen: Array = field(init=False)  # the largest size of each dynamic state in the present run
+    ever: Array = field(init=False)  # and in all runs so far
 
     def __post_init__(self) -> None:
         layout = self.equations.layout
@@ -80,8 +82,9 @@ class Follower:
             states[layout.ramp] = self.equations.period
         self.scale = Scale(states=states)
         self.key = (0, *(block.start for block in self.equations.blocks))
-        self.seen = np.zeros(layout.dynamic)
         self._size_states()
+        self.ever = self.scale.states[: layout.dynamic].copy()
+        self.seen = np.zeros(layout.dynamic)
 
     def _size_states(self) -> None:
         """A first idea of how large the states get, from the sources, so that rounding is judged from the start."""
@@ -105,6 +108,12 @@ class Follower:
         """Take note of the size of a state."""
         self.scale.grow(state)
         np.maximum(self.seen, np.abs(state[: len(self.seen)]), out=self.seen)
+
+    def _size_by_this_run(self) -> None:
+        """What was large when the supply was switched on says nothing about rounding in the steady state."""
+        np.maximum(self.ever, self.seen, out=self.ever)
+        self.scale.states[: len(self.seen)] = np.maximum(self.seen, _LEAST * self.ever)
+        self.seen = np.zeros(len(self.seen))
 
     def spend(self) -> None:
         """Count a switching; a search that takes far more of them than any supply needs is given up.
@@ -148,9 +157,7 @@ class Follower:
             if number < len(equations.boundaries) - 1:
                 journey.enter_stretch(number)
         self.key = journey.pattern.key
-        if self.guessed:
-            self.guessed = False
-            self.scale.states[: len(self.seen)] = np.maximum(self.seen, _LEAST * self.scale.states[: len(self.seen)])
+        self._size_by_this_run()
         return journey.run()
 
 
@@ -235,9 +242,10 @@ class _Journey:
 
     def _switch(self, failing: int) -> None:
         """Leave the pattern through a failing guard; a change of the state shifts the instant as well."""
-        pattern, state = self.pattern, self.state
         scale, count = self.follower.scale, self.follower.equations.layout.dynamic
-        guard, rate = pattern.guards[failing], float(pattern.guard_rates[failing] @ state)
+        pattern, guard = self.pattern, self.pattern.guards[failing]
+        state = self.state = self._on_threshold(guard, self.state)
+        rate = float(pattern.guard_rates[failing] @ state)
         self._enter(self._moved(failing), state)
         if self.jacobian is not None:
             following = self.pattern
@@ -251,6 +259,25 @@ class _Journey:
                 self.grazing = True
             self.jacobian = carried
         self.grade = len(self.pattern.ladder) - 1
+
+    def _on_threshold(self, guard: Array, state: Array) -> Array:
+        """The state with the rounding taken off that keeps a guard from exactly zero at its own instant.
+
+        Behind a megohm the last digit of a current is a voltage that counts.
+        """
+        equations = self.follower.equations
+        count = equations.layout.dynamic
+        row = guard[:count]
+        weight = np.ones(count)
+        weight[: len(equations.energy)] = equations.energy
+        along = row / weight**2
+        steep = float(row @ along)
+        shift = along * float(guard @ state) / steep if steep > 0.0 else np.zeros(count)
+        if np.any(np.abs(shift) > _ROUNDING * self.follower.scale.states[:count]):
+            return state
+        moved = state.copy()
+        moved[:count] -= shift
+        return moved
 
     def _moved(self, failing: int) -> Key:
         """The pattern's key with every block moved whose guard fails at this instant: a bridge switches as one."""

@@ -95,7 +95,7 @@ def find(
         following[fluxes] = 0.0
         state = following
         iterations += 1
-    best, drift, share, patience = math.inf, math.inf, 1.0, 0
+    best, drift, share, patience, liveliest = math.inf, math.inf, 1.0, 0, 0
     base, base_step, base_end = state, np.zeros(layout.dynamic), state
     for _ in range(limit):
         run = follower.follow(state)
@@ -113,7 +113,10 @@ def find(
             state = state + step
             break
         lost = stands  # nothing that a correction could change moves what still drifts
-        if drift <= best and not lost:
+        # Charged so far that no diode conducts any more: little moves, but only because the step went too far.
+        silent = run.events == 0 and liveliest > 0
+        liveliest = max(liveliest, run.events)
+        if drift <= best and not lost and not silent:
             best, share = drift, 1.0
             base, base_step, base_end = state, step, end
             state = base + step

@@ -13,7 +13,7 @@ from railwright.solver.failure import NO_PATTERN, NoProvableAnswer
 from railwright.solver.pattern import Flags, Key, Pattern
 
 #: Rounding that a guard may show, as a share of the largest terms that it is made of.
-GUARD_TOLERANCE = 2e-14
+GUARD_TOLERANCE = 6e-15
 #: A choice of pattern looks through this many tolerances.
 _LENIENCE = 10.0
 #: Share of the states' size that a jump must have to be one.

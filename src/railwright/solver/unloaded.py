@@ -26,7 +26,9 @@ from railwright.solver.steady import Steady, correction, stability, weights
 _MET = 1e-9
 #: Below this no kept charge moves a guard.
 _UNMOVED = 1e-10
-#: Rounds in which the touched guards are brought to zero to the last digit.
+#: Share of its own size at which a touched guard is left standing above zero.
+_CLEAR = 4e-15
+#: Rounds in which the touched guards are brought there.
 _POLISHES = 4
 
 
@@ -114,8 +116,9 @@ def find_unloaded(network: Network) -> tuple[Equations, Steady]:
     follower = Follower(equations)
     follower.scale.states[: len(state)] = np.maximum(follower.scale.states[: len(state)], np.abs(state))
     run = follower.follow(state, record=True)
-    drift = np.abs(run.end[: len(state)] - state) / np.maximum(follower.scale.states[: len(state)], 1e-300)
-    if drift.max(initial=0.0) > 1e-9:
+    energy = weights(equations)
+    drift = np.abs(energy * (run.end[: len(state)] - state)).max(initial=0.0)
+    if drift > 1e-9 * np.abs(energy * follower.scale.states[: len(state)]).max(initial=1e-300):
         raise NoProvableAnswer(NO_LIMIT)
     return equations, Steady(start=state, run=run, iterations=1, multipliers=stability(run.jacobian))
 
@@ -145,9 +148,10 @@ def _least_charge(equations: Equations) -> Array | None:
         touched = moved & (np.abs(margins.least) <= _MET * margins.size)
         if not touched.any():
             break
-        step, *_ = np.linalg.lstsq(margins.slopes[touched] @ kept, -margins.least[touched], rcond=1e-9)
+        clear = _CLEAR * margins.size[touched]  # a rounding above the threshold, or the diode would conduct for it
+        step, *_ = np.linalg.lstsq(margins.slopes[touched] @ kept, clear - margins.least[touched], rcond=1e-9)
         state = state + kept @ step / energy
-        if np.all(np.abs(margins.least[touched]) <= 1e-15 * margins.size[touched]):
+        if np.all(np.abs(margins.least[touched] - clear) <= 0.5 * clear):
             break
     return None if np.any(margins.least < -_MET * margins.size) else state
 
@@ -159,8 +163,6 @@ def _least_distance(moves: Array, needs: Array) -> Array | None:
     ------
     C. L. Lawson and R. J. Hanson, Solving Least Squares Problems, 1974, problem LDP (from memory).
     """
-    from scipy.optimize import nnls
-
     count = moves.shape[1]
     if not len(needs) or needs.max() <= 0.0:
         return np.zeros(count)
@@ -170,12 +172,39 @@ def _least_distance(moves: Array, needs: Array) -> Array | None:
     stacked = np.vstack([moves.T, needs / largest])
     goal = np.zeros(count + 1)
     goal[count] = 1.0
-    pushes, _ = nnls(stacked, goal)
-    left = stacked @ pushes - goal
-    if np.linalg.norm(left) < 1e-9:
+    left = stacked @ _pushes(stacked, goal) - goal
+    if np.linalg.norm(left) < 1e-9 or abs(left[count]) < 1e-12:
         return None
     result: Array = -left[:count] / left[count] * largest
     return result
+
+
+def _pushes(matrix: Array, goal: Array) -> Array:
+    """The x >= 0 that brings `matrix` @ x nearest to `goal`: active set, one column more at a time (same source).
+
+    Written out here because importing a library's costs more than solving.
+    """
+    count = matrix.shape[1]
+    x = np.zeros(count)
+    free = np.zeros(count, dtype=bool)
+    for _ in range(3 * count + 10):
+        pull = matrix.T @ (goal - matrix @ x)
+        pull[free] = -np.inf
+        if pull.max(initial=-np.inf) <= 1e-13:
+            break
+        free[int(pull.argmax())] = True
+        while free.any():
+            trial = np.zeros(count)
+            trial[free], *_ = np.linalg.lstsq(matrix[:, free], goal, rcond=1e-13)
+            bad = free & (trial <= 0.0)
+            if not bad.any():
+                x = trial
+                break
+            step = float((x[bad] / np.maximum(x[bad] - trial[bad], 1e-300)).min())
+            x = x + step * (trial - x)
+            free &= x > 1e-15
+            x[~free] = 0.0
+    return x
 
 
 def _margins(equations: Equations, state: Array) -> _Margins:
