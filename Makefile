@@ -13,7 +13,10 @@ PYTHON := $(shell for python in python3 python3.13 python3.12 python3.11 python;
 endif
 
 .DEFAULT_GOAL := help
-.PHONY: help setup demo test test-long lint lock clean
+PACKS := $(addprefix examples/packs/,half-wave.toml centre-tap.toml bridge.toml bridge-with-choke.toml \
+	bridge-with-regulator.toml dual-rail.toml full-wave-doubler.toml half-wave-doubler.toml)
+
+.PHONY: help setup demo packs test test-long lint lock clean
 
 help: ## what can be asked for
 	@sed -n 's/^\([a-z-]*\):.*## /  make \1	/p' Makefile
@@ -41,6 +44,9 @@ demo: $(READY) ## readings of two harbour supplies, and their pictures in demo/
 		$(BIN)/railwright figure examples/supplies/$$name.toml board -o demo/$$name.png || exit 1; \
 		echo; done
 	@echo "The pictures are in demo/: signal-lamp and beacon-receiver, each as .svg (any browser) and .png."
+
+packs: $(READY) ## lesson packs of the eight standard circuits, for UK and US courses, in packs/
+	@$(BIN)/railwright packs $(PACKS) -o packs
 
 lint: $(READY) ## style, types and the order of the house
 	$(BIN)/ruff check .

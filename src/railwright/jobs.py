@@ -6,12 +6,34 @@ import contextlib
 import os
 import secrets
 import stat
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 if TYPE_CHECKING:
+    from railwright.course import Course
+    from railwright.documents.lesson import LessonFile
     from railwright.study import Study
     from railwright.variation.table import Table
+
+#: Told how far long work is (0 to 1) and what it does now: "drawing frame 120 of 500". What it raises ends the work.
+Report: TypeAlias = Callable[[float, str], None]
+
+
+class Cancelled(Exception):
+    """Raised by a `Report` to end the work; nothing of it is left."""
+
+
+def part_of(report: Report | None, start: float, end: float) -> Report:
+    """A report for one part of the work, from the share `start` to the share `end` of the whole."""
+    if report is None:
+        return _unheard
+    whole = report
+    return lambda done, words: whole(start + (end - start) * min(max(done, 0.0), 1.0), words)
+
+
+def _unheard(done: float, words: str) -> None:
+    """Nobody asked how far the work is."""
 
 
 class CannotWrite(Exception):
@@ -49,29 +71,29 @@ def write_atomically(path: Path | str, data: bytes | str) -> Path:
     content = data.encode("utf-8") if isinstance(data, str) else data
     # A link is followed: the file that it points to is the one that changes.
     target = Path(os.path.realpath(asked))
-    if target.is_dir():
-        raise CannotWrite(asked, "it is a folder", "Name a file in it.")
-    if not target.parent.is_dir():
-        raise CannotWrite(asked, f"there is no folder {asked.parent}", "Make the folder first, or name another one.")
-    try:
+    _refuse_impossible(asked, target)
+    with _explained(asked):
         if target.exists() and not stat.S_ISREG(target.stat().st_mode):
             # A device or a pipe can't be replaced, only written to.
             target.write_bytes(content)
         else:
             _replace_whole(target, content)
-    except PermissionError as error:
-        raise CannotWrite(
-            asked, f"{asked.parent} or the file itself may not be written to", "Name another folder."
-        ) from error
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise CannotWrite(asked, f"the system says: {reason}", "Name another place, or make room.") from error
     return asked
 
 
 def _replace_whole(target: Path, content: bytes) -> None:
+    beside = _written_beside(target, content)
+    try:
+        os.replace(beside, target)
+    except BaseException:
+        _gone(beside)
+        raise
+
+
+def _written_beside(target: Path, content: bytes) -> Path:
+    """The content in a file of its own in the target's folder, ready to take the target's place."""
     # Beside the target, because only within one file system is the exchange a single step.
-    beside = target.with_name(f".{target.name[:100]}.{secrets.token_hex(6)}")
+    beside = _beside(target)
     mode = stat.S_IMODE(target.stat().st_mode) if target.exists() else None
     if mode is not None and not os.access(target, os.W_OK):
         # The exchange would succeed on a write-protected file; its owner protected it for a reason.
@@ -85,11 +107,170 @@ def _replace_whole(target: Path, content: bytes) -> None:
             os.fsync(stream.fileno())
         if mode is not None:
             os.chmod(beside, mode)
-        os.replace(beside, target)
+    except BaseException:
+        _gone(beside)
+        raise
+    return beside
+
+
+def _beside(target: Path) -> Path:
+    return target.with_name(f".{target.name[:100]}.{secrets.token_hex(6)}")
+
+
+def _gone(path: Path) -> None:
+    with contextlib.suppress(OSError):
+        os.unlink(path)
+
+
+def write_all_atomically(
+    files: Mapping[Path, bytes | str], *, folders: Iterable[Path] = (), obsolete: Iterable[Path] = ()
+) -> tuple[Path, ...]:
+    """Write several files so that either all of the new ones stand there or all of the old ones.
+
+    Everything is written beside its target first, then exchanged; an exchange that fails, or is interrupted, is taken
+    back. Text is written as UTF-8, its line ends as they are.
+
+    Parameters
+    ----------
+    files : Mapping
+        Content by path.
+    folders : iterable of Path
+        Folders to be made if they are missing; their own folder must be there.
+    obsolete : iterable of Path
+        Files of an earlier time that go when the new ones come.
+
+    Returns
+    -------
+    tuple of Path
+        The paths as they were given.
+
+    Raises
+    ------
+    CannotWrite
+        If one of the files can't be written: none is, then.
+    """
+    targets = {path: Path(os.path.realpath(path)) for path in map(Path, files)}
+    if len(set(targets.values())) < len(targets):
+        names = ", ".join(str(path) for path in targets)
+        raise CannotWrite(next(iter(targets)), f"two of {names} are the same file", "Give each a name of its own.")
+    with contextlib.ExitStack() as undo:
+        for folder in map(Path, folders):
+            undo.enter_context(_made(folder))
+        waiting: list[tuple[Path, Path, Path]] = []
+        # A device or a pipe can't be replaced, only written to: last, because that can't be taken back.
+        streams: list[tuple[Path, Path, bytes]] = []
+        for (asked, target), data in zip(targets.items(), files.values(), strict=True):
+            content = data.encode("utf-8") if isinstance(data, str) else data
+            with _explained(asked):
+                _refuse_impossible(asked, target)
+                if target.exists() and not stat.S_ISREG(target.stat().st_mode):
+                    streams.append((asked, target, content))
+                    continue
+                beside = _written_beside(target, content)
+            undo.callback(_gone, beside)
+            waiting.append((asked, target, beside))
+        exchanged = undo.enter_context(_Exchange())
+        for asked, target, beside in waiting:
+            with _explained(asked):
+                exchanged.put(beside, target)
+        written = set(targets.values())
+        for old in (Path(os.path.realpath(path)) for path in obsolete):
+            if old.is_file() and old not in written:
+                with _explained(old):
+                    exchanged.take_away(old)
+        for asked, target, content in streams:
+            with _explained(asked):
+                target.write_bytes(content)
+        exchanged.keep()
+    return tuple(targets)
+
+
+def _refuse_impossible(asked: Path, target: Path) -> None:
+    if target.is_dir():
+        raise CannotWrite(asked, "it is a folder", "Name a file in it.")
+    if not target.parent.is_dir():
+        raise CannotWrite(asked, f"there is no folder {asked.parent}", "Make the folder first, or name another one.")
+
+
+@contextlib.contextmanager
+def _explained(asked: Path) -> Iterator[None]:
+    """What the system says about a file, as a sentence."""
+    try:
+        yield
+    except PermissionError as error:
+        raise CannotWrite(
+            asked, f"{asked.parent} or the file itself may not be written to", "Name another folder."
+        ) from error
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise CannotWrite(asked, f"the system says: {reason}", "Name another place, or make room.") from error
+
+
+@contextlib.contextmanager
+def _made(folder: Path) -> Iterator[None]:
+    """A folder that is there; one that was made for files that never came goes again."""
+    if folder.exists() and not folder.is_dir():
+        raise CannotWrite(folder, "it is a file", "Name a folder.")
+    if folder.is_dir():
+        yield
+        return
+    if not folder.absolute().parent.is_dir():
+        raise CannotWrite(folder, f"there is no folder {folder.parent}", "Make it first, or name another one.")
+    with _explained(folder):
+        folder.mkdir()
+    try:
+        yield
     except BaseException:
         with contextlib.suppress(OSError):
-            os.unlink(beside)
+            folder.rmdir()
         raise
+
+
+class _Exchange:
+    """Files that take the place of others, until it is sure that all of them can."""
+
+    def __init__(self) -> None:
+        self._done: list[tuple[Path, Path | None]] = []  # target, where its old file waits
+        self._kept = False
+
+    def __enter__(self) -> _Exchange:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        for target, old in reversed(self._done):
+            if self._kept:
+                if old is not None:
+                    _gone(old)
+            elif old is None:
+                _gone(target)
+            else:
+                with contextlib.suppress(OSError):
+                    os.replace(old, target)
+
+    def put(self, new: Path, target: Path) -> None:
+        """A new file in the place of an old one, if there is one."""
+        self._note(target)
+        old = self._done[-1][1]
+        if old is not None:
+            try:
+                # A second name for the old file: at no moment does nothing stand at the first.
+                os.link(target, old)
+            except OSError:
+                os.replace(target, old)
+        os.replace(new, target)
+
+    def take_away(self, target: Path) -> None:
+        """An old file that no new one follows."""
+        self._note(target)
+        os.replace(target, self._done[-1][1] or target)
+
+    def keep(self) -> None:
+        """All is well: the old files may go."""
+        self._kept = True
+
+    def _note(self, target: Path) -> None:
+        # Noted before anything moves, so that whatever interrupts us is taken back.
+        self._done.append((target, _beside(target) if target.exists() else None))
 
 
 def waveforms_csv(study: Study) -> tuple[str, tuple[str, ...], int]:
@@ -150,3 +331,119 @@ def table_figure(table: Table, *, title: str = "") -> str:
     from railwright.figures.export import svg_text
 
     return svg_text(characteristic(table, title=title))
+
+
+# ---------------------------------------------------------------- what takes long
+
+#: What `make` makes.
+PRODUCTS = ("lesson", "handout", "film", "stills", "figure", "waveforms")
+
+
+def lesson_files(
+    study: Study,
+    course: Course,
+    *,
+    edition: Literal["student", "teacher"] = "student",
+    lesson: LessonFile | None = None,
+    report: Report | None = None,
+) -> dict[str, bytes]:
+    """The lesson of a study: `lesson.html`."""
+    from railwright.documents.lesson import lesson_page
+
+    tell = part_of(report, 0.0, 1.0)
+    tell(0.0, "writing the lesson")
+    page = lesson_page(study, course, edition=edition, lesson=lesson)
+    tell(1.0, "lesson written")
+    return {"lesson.html": page.encode("utf-8")}
+
+
+def handout_files(
+    study: Study, course: Course, *, lesson: LessonFile | None = None, report: Report | None = None
+) -> dict[str, bytes]:
+    """The hand-out of a study: `student.pdf`, `teacher.pdf`, `student.docx`, `teacher.docx`."""
+    from railwright.documents.handout import handout_files as made
+
+    return made(study, course, lesson=lesson, report=report)
+
+
+def film_files(
+    study: Study, course: Course, *, seconds: float | None = None, report: Report | None = None
+) -> dict[str, bytes]:
+    """The film of a study: `film.mp4`, and its subtitles `film.vtt`; `seconds` as `documents.film.film` takes it."""
+    from railwright.documents.film import film
+
+    made = film(study, course, seconds=seconds, report=report)
+    return {"film.mp4": made.video, "film.vtt": made.subtitles.encode("utf-8")}
+
+
+def stills_files(study: Study, course: Course, *, report: Report | None = None) -> dict[str, bytes]:
+    """The stills of a study: `01-title.png` and what follows, and `stills.md` with what each shows in words."""
+    from railwright.documents.film import stills
+
+    return stills(study, course, report=report)
+
+
+def make(
+    product: str,
+    sheet_text: str,
+    *,
+    course: str = "uk",
+    model: str = "textbook",
+    report: Report | None = None,
+    **options: Any,
+) -> dict[str, bytes]:
+    """Read a sheet, solve it and make one product of it: in this process or, its arguments being plain, in another.
+
+    Parameters
+    ----------
+    product : str
+        One of `PRODUCTS`.
+    sheet_text : str
+        The sheet.
+    course : str
+        A course that ships, or the path of a course file.
+    model : str
+        `ideal`, `textbook` or `physical`.
+    report : callable, optional
+        Told how far the work is; to get into another process it must be one that can be pickled.
+    options
+        Of the product: `edition` of a lesson; `seconds` of a film; `kind`, `form` and the style of a figure.
+
+    Returns
+    -------
+    dict
+        Content by file name. A figure is `figure.svg` (or .png, .pdf), the waveforms `waveforms.csv`.
+
+    Raises
+    ------
+    ValueError
+        If there is no such product.
+    """
+    if product not in PRODUCTS:
+        raise ValueError(f'There is no product "{product}". Allowed: {", ".join(PRODUCTS)}.')
+    from railwright.course import read_course
+    from railwright.study import solve
+    from railwright.supply import read_text
+
+    tell = part_of(report, 0.0, 0.1)
+    tell(0.0, "reading the sheet")
+    supply, profile = read_text(sheet_text), read_course(course)
+    tell(0.2, "solving the circuit")
+    study = solve(supply, model)
+    rest = part_of(report, 0.1, 1.0)
+    if product == "lesson":
+        return lesson_files(study, profile, report=rest, **options)
+    if product == "handout":
+        return handout_files(study, profile, report=rest, **options)
+    if product == "film":
+        return film_files(study, profile, report=rest, **options)
+    if product == "stills":
+        return stills_files(study, profile, report=rest, **options)
+    if product == "waveforms":
+        text, _, _ = waveforms_csv(study, **options)
+        files = {"waveforms.csv": text.encode("utf-8")}
+    else:
+        kind, form = options.pop("kind", "board"), options.pop("form", "svg")
+        files = {f"figure.{form}": figure_file(study, kind, form, **options)}
+    rest(1.0, f"{product} made")
+    return files

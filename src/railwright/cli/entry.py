@@ -11,6 +11,7 @@ from railwright import __version__
 from railwright.cli.failures import Commands
 from railwright.cli.handbook import formulas
 from railwright.cli.lessons import lesson
+from railwright.cli.packs import packs
 from railwright.cli.pictures import figure
 from railwright.cli.proofreading import proofread
 from railwright.cli.questions import find, table
@@ -36,6 +37,7 @@ def railwright() -> None:
 
 for _command in (new, solve, waveforms, table, find, inrush, discharge, work, proofread, figure, lesson, formulas):
     railwright.add_command(_command)
+railwright.add_command(packs)
 
 
 def run(arguments: Sequence[str] | None = None) -> int:

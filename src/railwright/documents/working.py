@@ -38,7 +38,7 @@ _OPENING = re.compile(r"Too (?:high|low) by [^(]*\([^)]*\): ")
 #: Readings that a study only makes by solving the supply anew.
 _FURTHER_SOLVES = (
     "load.voltage.no_load_mean", "load.voltage.regulation", "load.voltage.regulation_on_no_load",
-    "load.voltage.line_regulation", "load.output_resistance",
+    "load.voltage.line_regulation", "load.output_resistance", "rectifier.voltage.droop",
 )  # fmt: skip
 
 #: What a number of the sheet or the circuit is, where the formula's own list says too much or too little.
@@ -47,6 +47,9 @@ _MEANINGS = {
     "winding_current_factor": "RMS of the winding's current over the mean that it delivers, by a rating rule",
     "diodes_taking_turns": "diodes that share the load current in turn",
 }
+
+#: What a formula's list says of a number that it only needs for its range; here it is a number like others.
+_TO_JUDGE = ", to judge the validity"
 
 #: Largest voltage of a winding and of a DC output that a class touches (the harbour's rule, a choice of ours). [V]
 TOUCHED_RMS, TOUCHED_DC = 25.0, 60.0
@@ -248,7 +251,7 @@ class _Assembly:
             unit=calculation.method.result.unit,
             shown=result(value, calculation.method.result.unit, figures_of(self.course)).plain,
             difference=off,
-            difference_shown="" if off is None else how_far(off, self.course.decimal),
+            difference_shown="" if off is None else _in_size(how_far(off, self.course.decimal), exact.value),
             valid=calculation.valid,
             source=str(formula.source),
             derivation=derivation(formula, self.course) if self.derivations else (),
@@ -303,14 +306,14 @@ class _Assembly:
         for known in calculation.inputs:
             if known.origin is None:
                 place = places.get("here" if known.symbol.name == "source_rms" else "drawn", "")
-                self.given.setdefault((known.symbol.name, known.value), _Given(known=known, place=place))
+                self.given.setdefault((known.named.name, known.value), _Given(known=known, place=place))
 
     def _given_steps(self) -> Iterable[Step]:
         names = [name for name, _ in self.given]
         for (name, _), entry in self.given.items():
             known = entry.known
             both = write_chain([input_letter(known, self.course), input_value(known, self.course)], ["="])
-            meaning = _MEANINGS.get(name, known.symbol.meaning.split(":")[0])
+            meaning = _MEANINGS.get(name, known.named.meaning.split(":")[0].removesuffix(_TO_JUDGE))
             # Two of the same letter: say whose each is.
             if names.count(name) > 1 and entry.place:
                 meaning += f", at {place_in_words(entry.place)}"
@@ -334,7 +337,8 @@ class _Assembly:
         elif worked[0].difference_shown:
             sentence += f" By hand {_verb(worked[0].difference_shown)}."
         yield Step(kind="check", text=self.course.say(sentence), value=exact.value, unit=exact.unit)
-        why = self._why(taught, exact)
+        agrees = bool(worked) and worked[0].difference_shown.startswith("agrees")
+        why = "" if agrees else self._why(taught, exact)
         if why:
             yield Step(kind="why", text=why)
 
@@ -451,6 +455,13 @@ def _off(calculation: Calculation, exact: Reading) -> float | None:
         return None
     off = (calculation.sign * calculation.unrounded - exact.value) / exact.value
     return off if math.isfinite(off) else None
+
+
+def _in_size(difference: str, exact: float | None) -> str:
+    """Of a negative value "high" and "low" could mean either way: then the size is spoken of."""
+    if exact is None or exact >= 0.0:
+        return difference
+    return difference.replace("too high", "too large").replace("too low", "too small")
 
 
 def _verb(difference: str) -> str:

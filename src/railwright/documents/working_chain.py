@@ -18,6 +18,8 @@ from railwright.course import Course
 from railwright.documents.working_numbers import rounded
 from railwright.handbook import HandResult, Symbol, by_hand, look_up
 from railwright.handbook.symbols import (
+    DIODE_DROP,
+    DIODES_IN_PATH,
     DISCHARGE_TIME,
     LOAD_CURRENT,
     LOAD_MEAN,
@@ -45,11 +47,20 @@ class Method:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Input:
-    """A number that goes into a formula: of the sheet, or the result of another calculation."""
+    """A number that goes into a formula: of the sheet, or the result of another calculation.
+
+    `known_as` is what a number of the sheet is called on the whole page, where formulas have several letters for it.
+    """
 
     symbol: Symbol
     value: float
     origin: Calculation | None = None
+    known_as: Symbol | None = None
+
+    @property
+    def named(self) -> Symbol:
+        """The symbol under which a page shows it."""
+        return self.known_as or self.symbol
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,12 +87,18 @@ _ALSO: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
         "recharge_frequency": ("ripple_frequency",),
         "load_current": ("load_current_mean",),
-        "load_current_mean": ("load_current_mean",),
+        "load_current_mean": ("choke_current_mean",),
         "charging_current_rms": ("winding_current_rms",),
         "input_mean": ("load_mean",),
         "input_ripple": ("ripple_rms",),
+        "input_valley": ("load_valley",),
+        "charging_current": ("load_current_mean",),
     }
 )
+#: How the reading of a mean without load ends.
+NO_LOAD: Final = ".no_load_mean"
+#: One and the same current, wherever the sheet states it.
+_STATED_CURRENTS: Final = ("load_current", "load_current_mean", "choke_current_mean")
 #: Results that may stand behind the one that needs them: they need nothing but the sheet.
 _ANY_PLACE: Final = ("recharge_frequency", "ripple_frequency")
 _SAME: Final = 1e-9  # relative: what two ways of the same arithmetic may differ by
@@ -110,6 +127,44 @@ _CURRENT_OF_MEAN = Method(
     statement=r"I_{\mathrm{dc}} = \frac{V_{\mathrm{dc}}}{R}", quantities=(LOAD_MEAN, LOAD_RESISTANCE),
     result=quantity("load_current_mean", r"I_{\mathrm{dc}}", "A", "mean current that the rectifier delivers"),
     function=lambda *, load_mean, load_resistance: load_mean / load_resistance, is_handbook=False,
+)  # fmt: skip
+_CURRENT_OF_ALL = Method(
+    id="current-of-all", title="Mean current of load and bleeder together",
+    statement=r"I_t = \frac{V_{\mathrm{dc}}}{R}", quantities=(LOAD_MEAN, LOAD_RESISTANCE),
+    result=quantity("total_current", "I_t", "A", "mean current of load and bleeder together"),
+    function=lambda *, load_mean, load_resistance: load_mean / load_resistance, is_handbook=False,
+)  # fmt: skip
+_FULL_LOAD_IS_MEAN = Method(
+    id="full-load-voltage", title="At full load the output is the mean", statement=r"V_{FL} = V_{\mathrm{dc}}",
+    quantities=(LOAD_MEAN,), result=quantity("full_load_voltage", "V_{FL}", "V", "mean output at full load"),
+    function=lambda *, load_mean: load_mean, is_handbook=False,
+)  # fmt: skip
+_RESISTANCE_RATIO = Method(
+    id="resistance-ratio", title="Resistance of winding and conducting diodes over the load's",
+    statement=r"\rho = \frac{R_s}{R}",
+    quantities=(
+        quantity("source_resistance", "R_s", "ohm", "resistance of winding and conducting diodes"), LOAD_RESISTANCE,
+    ),
+    result=quantity("resistance_ratio", r"\rho", "1", "resistance of winding and conducting diodes over the load's"),
+    function=lambda *, source_resistance, load_resistance: source_resistance / load_resistance, is_handbook=False,
+)  # fmt: skip
+_BATTERY = quantity("battery_emf", "E_0", "V", "EMF of the battery")
+_FACING = Method(
+    id="voltage-to-overcome", title="What the source must overcome: battery and diodes", statement=r"E = E_0 + kV_D",
+    quantities=(_BATTERY, DIODE_DROP, DIODES_IN_PATH),
+    result=quantity("battery_voltage", "E", "V", "EMF of the battery with all diode drops of the path added"),
+    function=lambda *, battery_emf, diode_drop, diodes_in_path: battery_emf + diode_drop * diodes_in_path,
+    is_handbook=False,
+)  # fmt: skip
+_PATH = Method(
+    id="resistance-of-the-path", title="All resistance in the charging path", statement=r"R = R_0 + R_s",
+    quantities=(
+        quantity("battery_resistance", "R_0", "ohm", "internal resistance of the battery"),
+        quantity("series_resistance", "R_s", "ohm", "resistance in series: resistors, winding, diodes"),
+    ),
+    result=quantity("path_resistance", "R", "ohm", "all resistance in the charging path"),
+    function=lambda *, battery_resistance, series_resistance: battery_resistance + series_resistance,
+    is_handbook=False,
 )  # fmt: skip
 _CURRENT_OF_NO_LOAD = Method(
     id="current-of-no-load-voltage", title="Load current, if the output held its voltage without load",
@@ -146,6 +201,11 @@ def supply_by_hand(supply: Supply, course: Course) -> Supply:
         diode = replace(supply.rectifier.diode, drop=course.diode_drop)
         supply = replace(supply, rectifier=replace(supply.rectifier, diode=diode))
     return supply
+
+
+def _result_name(result: HandResult) -> str:
+    """The name of what a formula gave; without load it is the voltage without load, whatever the formula calls it."""
+    return "no_load_voltage" if result.reading.endswith(NO_LOAD) else look_up(result.formula).result.name
 
 
 class Chain:
@@ -239,7 +299,22 @@ class Chain:
 
     def _input(self, symbol: Symbol, value: float, user: HandResult) -> Input:
         origin = self._earlier(symbol.name, value, user) or self._on_the_way(symbol, value, user)
-        return Input(symbol=symbol, value=value if origin is None else origin.value, origin=origin)
+        if origin is None:
+            return Input(symbol=symbol, value=value, known_as=self._of_the_sheet(symbol, value, user))
+        return Input(symbol=symbol, value=origin.value, origin=origin)
+
+    def _of_the_sheet(self, symbol: Symbol, value: float, user: HandResult) -> Symbol | None:
+        """What a number of the sheet is, where the formula gives it a letter of its own."""
+        if symbol.name in _STATED_CURRENTS:
+            return LOAD_CURRENT
+        if symbol.name == "battery_voltage":
+            return _BATTERY
+        if symbol.name == "load_resistance":
+            if math.isclose(value, self._beside_the_load(user)[1], rel_tol=_SAME):
+                return _BLEEDER
+            if self._load(user).kind == "resistance":
+                return _LOAD_ALONE
+        return None
 
     def _earlier(self, name: str, value: float, user: HandResult) -> Calculation | None:
         """The result of this working that the number is, on the same rail if there is one."""
@@ -250,7 +325,7 @@ class Chain:
             for number, result in enumerate(self.results)
             if (number < place or name in _ANY_PLACE)
             and result is not user
-            and look_up(result.formula).result.name in names
+            and _result_name(result) in names
             and math.isclose(abs(result.value), abs(value), rel_tol=_SAME)
         ]
         if not found:
@@ -270,6 +345,17 @@ class Chain:
                 return self._resistance(value, user)
             case "source_peak":
                 return self._source_peak(value, user)
+            case "battery_voltage" | "path_resistance":
+                return self._of_the_battery(symbol.name, value, user)
+            case "full_load_voltage":
+                return self._step(_FULL_LOAD_IS_MEAN, {"load_mean": value}, user)
+            case "resistance_ratio":
+                resistance = user.circumstances["load_resistance"]
+                known = {"source_resistance": value * resistance, "load_resistance": resistance}
+                return self._step(_RESISTANCE_RATIO, known, user)
+            case "ripple_current":
+                known = {name: user.circumstances[name] for name in ("source_peak", "mains_frequency", "inductance")}
+                return self._step(self._method("choke-ripple-current"), known, user)
             case "recharge_frequency":
                 known = {name: user.circumstances[name] for name in ("mains_frequency", "pulses")}
                 return self._step(self._method("ripple-frequency"), known, user)
@@ -282,9 +368,10 @@ class Chain:
 
     def _current(self, value: float, user: HandResult) -> Calculation | None:
         peak = user.circumstances.get("load_peak", math.nan)
+        of_mean = _CURRENT_OF_MEAN if math.isinf(self._beside_the_load(user)[1]) else _CURRENT_OF_ALL
         for name, voltage, method in (
             ("load_peak", peak, _CURRENT_AT_PEAK),
-            *(("load_mean", mean, _CURRENT_OF_MEAN) for mean in self._results_called("load_mean", user)),
+            *(("load_mean", mean, of_mean) for mean in self._results_called("load_mean", user)),
         ):
             resistance = user.circumstances.get("load_resistance", math.nan)
             if math.isclose(voltage, value * resistance, rel_tol=_SAME):
@@ -298,11 +385,23 @@ class Chain:
             return self._step(self._method("load-current-of-power"), {"power": load.value, "load_peak": peak}, user)
         return None
 
+    def _of_the_battery(self, name: str, value: float, user: HandResult) -> Calculation | None:
+        """Battery with what stands in its way, where that is more than the battery alone."""
+        load, drops = self._load(user), {k: user.circumstances[k] for k in ("diode_drop", "diodes_in_path")}
+        if name == "path_resistance":
+            left = value - load.battery_resistance
+            if left <= _SAME * value or not load.battery_resistance:
+                return None
+            return self._step(_PATH, {"battery_resistance": load.battery_resistance, "series_resistance": left}, user)
+        if not load.value or not drops["diode_drop"] or math.isclose(load.value, value, rel_tol=_SAME):
+            return None
+        return self._step(_FACING, {"battery_emf": load.value, **drops}, user)
+
     def _results_called(self, name: str, user: HandResult) -> Iterator[float]:
         """Sizes of the results that give a quantity on the same rail."""
         drawn = user.places.get("drawn")
         for result in self.results:
-            if result.places.get("drawn") == drawn and look_up(result.formula).result.name == name:
+            if result.places.get("drawn") == drawn and _result_name(result) == name:
                 yield abs(result.value)
 
     def _load(self, user: HandResult) -> Load:
@@ -318,6 +417,8 @@ class Chain:
         series, bleeder = self._beside_the_load(user)
         alone = Input(symbol=_LOAD_ALONE, value=load.value)
         together = load.value + series
+        if math.isfinite(bleeder) and math.isclose(load.value * bleeder, value * (load.value + bleeder), rel_tol=_SAME):
+            return self._resistance_step(_IN_PARALLEL, (alone, Input(symbol=_BLEEDER, value=bleeder)))
         if series and not math.isclose(together, value, rel_tol=_SAME):
             inner = self._resistance_step(_IN_SERIES, (alone, Input(symbol=_SERIES, value=series)))
             alone = Input(symbol=_LOAD_ALONE, value=inner.value, origin=inner)

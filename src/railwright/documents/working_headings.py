@@ -35,10 +35,23 @@ _PHRASES: Final[Mapping[str, str]] = MappingProxyType(
         "voltage.ripple_frequency": "Ripple frequency at {}",
         "voltage.form_factor": "Form factor of the voltage across {}",
         "voltage.no_load_mean": "Voltage without load",
+        "voltage.regulation": "Load regulation, over the full-load voltage",
+        "voltage.regulation_on_no_load": "Load regulation, over the voltage without load",
+        "voltage.line_regulation": "Line regulation, over the output at low mains",
+        "voltage.open_rms": "RMS of the winding without load",
+        "output_resistance": "Output resistance",
+        "headroom.minimum": "Headroom of {}: what is left above output and dropout",
+        "utilisation.secondary": "Utilisation of the transformer's secondary",
+        "utilisation.mean": "Utilisation of the transformer, over the mean of both sides",
+        "battery.power": "Power that the battery takes up",
+        "power.apparent": "Apparent power of {}",
+        "power.factor": "Power factor of {}",
         "voltage.droop": "Fall of the output under load",
         "current.mean": "Mean current through {}",
         "current.rms": "RMS current through {}",
         "current.peak": "Peak current through {}",
+        "current.valley": "Least current through {}",
+        "current.over_dc": "RMS current through {} over the mean load current",
         "current.mean_conducting": "Mean current through {} while conducting",
         "reverse_voltage.peak": "{piv} of {}",
         "conduction.angle": "{conduction} of {}",
@@ -53,7 +66,7 @@ _NUMBERED: Final = re.compile(r"([A-Z])([0-9]+)")
 def heading(readings: Sequence[str], course: Course) -> str:
     """The heading for one reading, or for several of the same measure at different places."""
     name = split(readings[0])
-    measure = f"{name.kind}.{name.measure}"
+    measure = f"{name.kind}.{name.measure}".rstrip(".")
     where = _together([split(reading).place for reading in readings])
     if measure in ("voltage.ripple_factor", "voltage.ripple_ratio"):
         return course.say(_ripple_over_mean(name.measure, where, course))

@@ -9,15 +9,17 @@ from types import MappingProxyType
 from typing import Final
 
 from railwright.course import Course
-from railwright.documents.working_chain import Calculation, Input
+from railwright.documents.working_chain import NO_LOAD, Calculation, Input
 from railwright.documents.working_maths import (
     RAISED,
+    Condition,
     Letters,
     Name,
     Node,
     NotRead,
     Power,
     Statement,
+    Sum,
     Written,
     gives,
     letter,
@@ -52,8 +54,19 @@ _AUXILIARIES: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
         "X_C": (r"X_C = \frac{1}{2\pi f_r C}", "ohm"),
     }
 )
+#: Letters that are angles where a statement explains them itself.
+_ANGLES: Final = (r"\alpha", r"\theta")
 #: Letters by which a statement calls a quantity that its own list calls otherwise.
 _OTHER_LETTERS: Final[Mapping[str, str]] = MappingProxyType({r"I_{\mathrm{dc}}": "load_current", "I_L": "load_current"})
+#: Quantities that a statement's left side may speak of without having them, by their letter.
+_SPOKEN_OF: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        r"I_{\mathrm{dc}}": "load_current_mean",
+        r"V_{NL}": "no_load_voltage",
+        r"V_{FL}": "full_load_voltage",
+        r"V_{\mathrm{dc}}": "load_mean",
+    }
+)
 _FACTORS_ROUNDED: Final = 0.01  # relative
 _RATIOS: Final = ("ripple_factor", "ripple_ratio", "dc_ratio", "efficiency", "regulation")
 
@@ -78,6 +91,8 @@ def own_letter(latex: str) -> Written:
 def result_letter(calculation: Calculation, course: Course) -> Written:
     """The letter of what a calculation gives: the course's, else the one that its formula has on the left."""
     symbol = calculation.method.result
+    if calculation.reading.endswith(NO_LOAD):
+        return own_letter(course.symbol("no_load_voltage", r"V_{NL}"))
     if symbol.name in course.symbols:
         return own_letter(course.symbol(symbol.name))
     try:
@@ -86,7 +101,8 @@ def result_letter(calculation: Calculation, course: Course) -> Written:
         return own_letter(symbol.symbol)
     if isinstance(left, Name):
         return own_letter(left.latex)
-    if isinstance(left, Power):
+    if isinstance(left, (Power, Sum)):
+        # A square gives its root; a sum, as in tan α - α = …, is an equation to be solved, not the letter's own line.
         return own_letter(symbol.symbol)
     return write(left, _symbolic(calculation, _by_letter(calculation), course))
 
@@ -95,7 +111,7 @@ def input_letter(known: Input, course: Course) -> Written:
     """The letter of what goes in; a result keeps the letter under which it came out."""
     if known.origin is not None:
         return result_letter(known.origin, course)
-    return own_letter(course.symbol(known.symbol.name, known.symbol.symbol))
+    return own_letter(course.symbol(known.named.name, known.named.symbol))
 
 
 def input_value(known: Input, course: Course) -> Written:
@@ -141,6 +157,7 @@ def lines(calculation: Calculation, course: Course) -> Iterator[Step]:
         return
     inputs = _by_letter(calculation)
     letters = _symbolic(calculation, inputs, course)
+    result_symbol = letter(method.result.symbol)
     sides = [write(side, letters) for side in statement.sides]
     formula = write_chain(sides, statement.relations)
     yield Step(kind="formula", text=course.say(method.title), latex=formula.latex, plain=formula.plain)
@@ -154,15 +171,49 @@ def lines(calculation: Calculation, course: Course) -> Iterator[Step]:
         numbers[name] = shown
         both = write_chain([own_letter(name), write(node, letters), shown], ["=", "="])
         yield Step(kind="where", text="where", latex=both.latex, plain=both.plain, value=value, unit=unit)
+    for condition in statement.conditions:
+        yield from _by_trial(condition, values, numbers, letters, course)
+    for auxiliary, node in statement.auxiliaries:
+        if result_symbol in letters_in(node):
+            # What the result is to a letter of the equation: α = Δθ/2.
+            both = write_chain([own_letter(auxiliary.latex), write(node, letters)], ["="])
+            yield Step(kind="where", text="where", latex=both.latex, plain=both.plain)
     given_by_statement = gives(statement, values, method.result.unit)
     # Numbers are only put in where they lead to the result: a statement may be one to be solved, not worked out.
-    if numbers and given_by_statement is not None and _is_near(given_by_statement, calculation.unrounded):
+    if isinstance(statement.right, Name) and given_by_statement is not None:
+        yield from _result(calculation, course)  # the very number: nothing to put in
+    elif numbers and given_by_statement is not None and _is_near(given_by_statement, calculation.unrounded):
         put_in = write_chain([sides[0], write(statement.right, _numeric(numbers, course))], ["="])
         yield Step(kind="substitution", latex=put_in.latex, plain=put_in.plain)
         yield from _result(calculation, course)
         yield from _as_shown(statement, values, inputs, calculation, course)
     else:
         yield from _result(calculation, course)
+
+
+def _by_trial(
+    condition: Condition,
+    values: dict[str, float],
+    numbers: dict[str, Written],
+    letters: Letters,
+    course: Course,
+) -> Iterator[Step]:
+    """An angle that only trial finds: the equation with its numbers, then the angle that meets it."""
+    angle = condition.solved(values)
+    if angle is None or not set(letters_in(condition.right)) <= numbers.keys():
+        return
+    name, figures = condition.letter.latex, figures_of(course)
+    worked = result(work_out(condition.right, values), "1", figures)
+    sides = [write(condition.left, letters), write(condition.right, letters),
+             write(condition.right, _numeric(numbers, course)), worked]  # fmt: skip
+    equation = write_chain(sides, ["=", "=", "="])
+    values[name], numbers[name] = angle, _with_unit(angle, "rad", figures)
+    yield Step(kind="where", text="where", latex=equation.latex, plain=equation.plain)
+    found = write_chain([own_letter(name), numbers[name]], ["="])
+    yield Step(
+        kind="where", text="where", latex=rf"{found.latex}\ \text{{by trial}}", plain=f"{found.plain}, by trial",
+        value=angle, unit="rad",
+    )  # fmt: skip
 
 
 def _as_shown(
@@ -224,7 +275,7 @@ def _symbolic(calculation: Calculation, inputs: Mapping[str, Input], course: Cou
             return input_letter(inputs[name.latex], course)
         if name.latex == result_symbol or name == left:
             return result_letter(calculation, course)
-        return own_letter(name.latex)
+        return own_letter(course.symbol(_SPOKEN_OF.get(name.latex, ""), name.latex))
 
     return written
 
@@ -246,6 +297,8 @@ def _explained(statement: Statement, values: Mapping[str, float]) -> Iterator[tu
         node = own.get(name) or (read_statement(explanation).right if explanation else None)
         if node is None:
             continue
+        if name in own and name in _ANGLES:
+            unit = "rad"
         try:
             yield name, node, work_out(node, values), unit
         except (KeyError, ValueError, ZeroDivisionError):

@@ -101,12 +101,40 @@ Node: TypeAlias = Number | Name | Constant | Sum | Product | Quotient | Root | P
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Condition:
+    """An equation that fixes an auxiliary letter, an acute angle, but has no closed solution for it."""
+
+    letter: Name
+    left: Node
+    right: Node
+
+    def solved(self, values: Mapping[str, float]) -> float | None:
+        """The angle between 0 and a right angle that meets it, by halving; None where there is none. [rad]"""
+        try:
+            wanted = work_out(self.right, values)
+
+            def above(angle: float) -> bool:
+                return work_out(self.left, {**values, self.letter.latex: angle}) > wanted
+
+            low, high = 0.0, math.pi / 2.0
+            if above(low) or not above(high):
+                return None
+            for _ in range(60):  # more than the digits of a float
+                middle = (low + high) / 2.0
+                low, high = (low, middle) if above(middle) else (middle, high)
+        except (KeyError, ValueError, ZeroDivisionError, OverflowError):
+            return None
+        return (low + high) / 2.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Statement:
     """A formula: its sides from left to right, the relations between them, and what its auxiliary letters stand for."""
 
     sides: tuple[Node, ...]
     relations: tuple[Relation, ...]
     auxiliaries: tuple[tuple[Name, Node], ...] = ()
+    conditions: tuple[Condition, ...] = ()
 
     @property
     def left(self) -> Node:
@@ -144,13 +172,19 @@ def read_statement(latex: str) -> Statement:
     """
     main, *rest = re.split(r",\s*\\quad", latex)
     sides, relations = _Reading(main).chain()
-    auxiliaries = []
+    auxiliaries, conditions = [], []
     for piece in rest:
-        (letter, *values), _ = _Reading(piece).chain()
-        if not isinstance(letter, Name) or not values:
+        (left, *values), _ = _Reading(piece).chain()
+        if isinstance(left, Name) and values:
+            auxiliaries.append((left, values[-1]))
+            continue
+        unknown = letters_in(left)
+        if len(unknown) != 1 or len(values) != 1:
             raise NotRead(f'"{piece}" explains no letter')
-        auxiliaries.append((letter, values[-1]))
-    return Statement(sides=sides, relations=relations, auxiliaries=tuple(auxiliaries))
+        conditions.append(Condition(letter=Name(latex=unknown[0]), left=left, right=values[0]))
+    return Statement(
+        sides=sides, relations=relations, auxiliaries=tuple(auxiliaries), conditions=tuple(conditions)
+    )
 
 
 def letter(latex: str) -> str:
@@ -552,6 +586,8 @@ def gives(statement: Statement, values: Mapping[str, float], unit: str) -> float
 
     A statement for the square of a quantity gives its root; one in degrees gives degrees.
     """
+    found = {condition.letter.latex: condition.solved(values) for condition in statement.conditions}
+    values = {**values, **{name: angle for name, angle in found.items() if angle is not None}}
     try:
         worked = work_out(statement.right, values)
         if isinstance(statement.left, Power):

@@ -98,6 +98,13 @@ class _Chain:
         return total
 
     @property
+    def all_bleeders(self) -> float:
+        """Resistance of all bleeders together, before and behind the series parts; infinite without. [ohm]"""
+        behind = [part.value for part in self.rest if part.kind == "bleeder" and part.value]
+        conductance = sum(1.0 / value for value in behind) + 1.0 / self.bleeder
+        return 1.0 / conductance if conductance else math.inf
+
+    @property
     def has_bleeder_behind(self) -> bool:
         return any(part.kind == "bleeder" for part in self.rest)
 
@@ -283,6 +290,8 @@ class _Working:
             "mains_frequency": source.frequency,
             "pulses": source.pulses,
         }
+        if math.isfinite(rail.chain.all_bleeders):
+            self.circumstances["bleeder"] = rail.chain.all_bleeders
         self.places = {"source": source.place, "drawn": rail.load_place}
         if reservoir:
             self.places["reservoir"] = reservoir
@@ -379,9 +388,13 @@ def _one_rail(supply: Supply, source: _Source, rail: _Rail) -> Iterator[HandResu
         _unfiltered(working, circuit, source, rail)
         if supply.transformer is not None and rail.load_place == "load":
             _utilisation(working, circuit)
-    elif not chain.rest and not rail.regulator and rail.load.kind == "battery" and rail.load_place == "load":
+    elif _only_resistors(chain) and not rail.regulator and rail.load.kind == "battery" and rail.load_place == "load":
         _battery(working, circuit, source, rail)
     yield from working.results
+
+
+def _only_resistors(chain: _Chain) -> bool:
+    return not math.isfinite(chain.bleeder) and all(part.kind == "resistor" for part in chain.rest)
 
 
 def _utilisation(working: _Working, circuit: str) -> None:
@@ -391,11 +404,11 @@ def _utilisation(working: _Working, circuit: str) -> None:
 
 
 def _battery(working: _Working, circuit: str, source: _Source, rail: _Rail) -> None:
-    """A battery on charge straight behind the rectifier."""
+    """A battery on charge behind the rectifier, with or without resistors that limit its current."""
     if circuit not in ("half-wave", "centre-tap", "bridge") or not source.is_sine or not rail.load.value:
         return
     facing = rail.load.value + source.drop * source.in_path
-    path = source.resistance + rail.load.battery_resistance
+    path = source.resistance + rail.load.battery_resistance + rail.chain.series_resistance
     pulse = {"source_peak": source.peak, "battery_voltage": facing}
     for diode in rail.diodes:
         working.add(f"{diode}.conduction.angle", "battery-conduction-angle", **pulse)
@@ -830,41 +843,121 @@ def _pulses(
 
 
 def _choke_input(working: _Working, circuit: str, source: _Source, rail: _Rail) -> None:
-    """Choke first: the mean, and the ripple of one section."""
+    """Choke first: the mean, the choke's current, and the ripple of one section."""
     rest, load, place = rail.chain.rest, rail.load, rail.load_place
     _reverse(working, circuit, source, rail, None)
-    inductance = rest[0].value
-    if rail.regulator or load.kind != "resistance" or not load.value or not inductance or rail.chain.has_bleeder_behind:
+    choke, behind = rest[0], rest[1:]
+    across = rail.across is not None and rail.across.kind != "none"
+    one_section = all(part.kind in ("capacitor", "bleeder") for part in behind)
+    if rail.regulator or across or not choke.value or not load.value or math.isfinite(rail.chain.bleeder):
         return
-    mean = working.add(
-        f"{place}.voltage.mean",
-        "choke-input-mean",
-        rail.drawn,
-        source_peak=source.peak,
-        diode_drop=source.drop,
-        diodes_in_path=source.in_path,
-        series_resistance=rail.chain.series_resistance,
-        load_resistance=load.value,
-        inductance=inductance,
-        mains_frequency=source.frequency,
-    )
-    _currents_of_mean(working, rail, mean, load.value)
-    _diode_mean(working, circuit, rail, mean / load.value)
-    capacitors = [part.value for part in rest[1:] if part.kind == "capacitor" and part.value]
-    if capacitors and len(capacitors) == len(rest) - 1:
-        working.add(
-            f"{place}.voltage.ripple_factor",
-            "choke-input-ripple-factor",
-            mains_frequency=source.frequency,
-            inductance=inductance,
-            capacitance=sum(capacitors),
-        )
+    if load.kind not in ("resistance", "current") or (rail.chain.has_bleeder_behind and not one_section):
+        return
+    bleeder = rail.chain.all_bleeders
+    working.circumstances["inductance"] = choke.value
+    working.places["choke"] = choke.designator
+    before = {
+        "source_peak": source.peak, "diode_drop": source.drop, "diodes_in_path": source.in_path,
+        "series_resistance": rail.chain.series_resistance, "inductance": choke.value,
+        "mains_frequency": source.frequency,
+    }  # fmt: skip
+    voltage = f"{place}.voltage.mean"
+    through = f"{choke.designator}.current.mean"
+    if load.kind == "resistance":
+        together = 1.0 / (1.0 / load.value + 1.0 / bleeder)
+        working.circumstances["load_resistance"] = together
+        mean = working.add(voltage, "choke-input-mean", rail.drawn, load_resistance=together, **before)
+        current = working.add(through, "choke-current-of-mean", rail.drawn, load_mean=mean, load_resistance=together)
+        _currents_of_mean(working, rail, mean, load.value)
+    elif math.isfinite(bleeder):
+        beside = {"load_current": load.value, "bleeder": bleeder}
+        mean = working.add(voltage, "choke-input-mean-with-bleeder", rail.drawn, **beside, **before)
+        current = working.add(through, "choke-current-with-bleeder", rail.drawn, load_mean=mean, **beside)
+    else:
+        current = load.value
+        mean = working.add(voltage, "choke-input-mean-of-current", rail.drawn, load_current=current, **before)
+    _choke_without_load(working, source, rail, before, mean, bleeder if one_section else math.nan)
+    _choke_current(working, circuit, source, rail, current)
     working.add(
-        f"{place}.voltage.ripple_frequency",
-        "ripple-frequency",
-        mains_frequency=source.frequency,
-        pulses=source.pulses,
+        f"{place}.voltage.ripple_frequency", "ripple-frequency", mains_frequency=source.frequency, pulses=source.pulses
     )
+    capacitors = [part for part in behind if part.kind == "capacitor" and part.value]
+    if capacitors and one_section:
+        _ripple_behind_choke(working, source, rail, capacitors, mean)
+
+
+def _choke_without_load(
+    working: _Working, source: _Source, rail: _Rail, before: Mapping[str, float], mean: float, bleeder: float
+) -> None:
+    """The output with the bleeder alone; without one it climbs to the peak. Then the regulation."""
+    if rail.load_place != "load" or math.isnan(bleeder) or not mean > 0.0:
+        return
+    reading = "load.voltage.no_load_mean"
+    if math.isfinite(bleeder):
+        unloaded = working.add(reading, "choke-input-mean", load_resistance=bleeder, **before)
+    else:
+        unloaded = working.add(
+            reading, "load-peak-less-drops",
+            source_peak=source.peak, diode_drop=source.drop, diodes_in_path=source.in_path,
+        )  # fmt: skip
+    change = {"no_load_voltage": unloaded, "full_load_voltage": mean}
+    working.add("load.voltage.regulation", "load-regulation", **change)
+    working.add("load.voltage.regulation_on_no_load", "load-regulation-on-no-load", **change)
+
+
+def _choke_current(working: _Working, circuit: str, source: _Source, rail: _Rail, mean: float) -> None:
+    """The choke's current about its mean, and what it makes in diodes and winding."""
+    choke = rail.chain.rest[0]
+    ripple = _choke_ripple(source, choke.value or math.nan)
+    both = {"choke_current_mean": mean, "ripple_current": ripple}
+    working.add(f"{choke.designator}.current.peak", "choke-current-peak", rail.drawn, **both)
+    working.add(f"{choke.designator}.current.valley", "choke-current-valley", rail.drawn, **both)
+    rms = working.add(f"{choke.designator}.current.rms", "choke-current-rms", **both)
+    resistance = float(getattr(choke.source, "resistance", 0.0))
+    if resistance > 0.0:
+        working.add(
+            f"{choke.designator}.power.mean", "choke-loss", choke_current_rms=rms, series_resistance=resistance
+        )
+    _diode_mean(working, circuit, rail, mean)
+    for diode in rail.diodes:
+        working.add(f"{diode}.current.peak", "choke-current-peak", **both)
+        working.add(f"{diode}.conduction.angle", "choke-input-diode-angle", pulses=source.pulses)
+    if circuit == "bridge":
+        working.add("secondary.current.rms", "choke-input-bridge-winding-current", choke_current_rms=rms)
+    elif circuit == "centre-tap":
+        for half in ("secondary_a", "secondary_b"):
+            working.add(f"{half}.current.rms", "choke-input-half-winding-current", choke_current_rms=rms)
+
+
+def _choke_ripple(source: _Source, inductance: float) -> float:
+    """Peak of the ripple in the choke's current: a step on the way. [A]"""
+    return _value(
+        "choke-ripple-current",
+        source_peak=source.peak, mains_frequency=source.frequency, inductance=inductance,
+    )  # fmt: skip
+
+
+def _ripple_behind_choke(
+    working: _Working, source: _Source, rail: _Rail, capacitors: list[Part], mean: float
+) -> None:
+    """What the choke's ripple current leaves on the capacitors behind it."""
+    place, inductance = rail.load_place, rail.chain.rest[0].value or math.nan
+    ripple_current = _choke_ripple(source, inductance)
+    section = {
+        "mains_frequency": source.frequency, "capacitance": sum(part.value or 0.0 for part in capacitors)
+    }  # fmt: skip
+    ripple = working.add(
+        f"{place}.voltage.ripple_peak_to_peak", "choke-input-ripple", ripple_current=ripple_current, **section
+    )
+    rms = working.add(f"{place}.voltage.ripple_rms", "ripple-rms-as-sine", ripple_peak_to_peak=ripple)
+    working.add(f"{place}.voltage.ripple_factor", "choke-input-ripple-factor", inductance=inductance, **section)
+    if mean > 0.0:
+        working.add(f"{place}.voltage.ripple_factor", "ripple-factor", ripple_rms=rms, load_mean=mean)
+        working.add(f"{place}.voltage.ripple_ratio", "ripple-ratio", ripple_peak_to_peak=ripple, load_mean=mean)
+    if len(capacitors) == 1:
+        working.add(
+            f"{capacitors[0].designator}.current.rms", "choke-input-capacitor-current", ripple_current=ripple_current
+        )
 
 
 def _stacked(supply: Supply, source: _Source, rail: _Rail) -> Iterator[HandResult]:

@@ -15,7 +15,6 @@ from railwright.handbook.sources import (
     SEDHA_PI,
 )
 from railwright.handbook.symbols import (
-    CAPACITANCE,
     DIODE_DROP,
     DIODES_IN_PATH,
     LOAD_MEAN,
@@ -26,6 +25,7 @@ from railwright.handbook.symbols import (
 )
 
 _INDUCTANCE = quantity("inductance", "L", "H", "inductance of the choke")
+_CAPACITANCE = quantity("capacitance", "C", "F", "capacitance behind the choke")
 _SERIES = quantity(
     "series_resistance", "R_s", "ohm", "resistance in series with the load: the choke's winding", "not negative"
 )
@@ -203,7 +203,7 @@ FORMULAS = (
         topic="choke input",
         title="Ripple factor of a choke-input filter",
         statement=r"\gamma = \frac{\sqrt{2}}{12\,\omega^2 L C}",
-        quantities=(MAINS_FREQUENCY, _INDUCTANCE, CAPACITANCE),
+        quantities=(MAINS_FREQUENCY, _INDUCTANCE, _CAPACITANCE),
         result=_RIPPLE_FACTOR,
         function=choke_input_ripple_factor,
         assumptions=(_CONTINUOUS, _SECOND, _LARGE_CAPACITOR),
@@ -273,9 +273,9 @@ FORMULAS = (
         id="minimum-choke-current",
         topic="choke input",
         title="Least current for a choke-input filter",
-        statement=r"I_{\min} = \frac{2V_m}{3\pi\,\omega L}",
+        statement=r"I_{\mathrm{min}} = \frac{2V_m}{3\pi\,\omega L}",
         quantities=(SOURCE_PEAK, MAINS_FREQUENCY, _INDUCTANCE),
-        result=quantity("bleeder_current", r"I_{\min}", "A", "mean current that keeps the choke's current flowing"),
+        result=quantity("bleeder_current", r"I_{\mathrm{min}}", "A", "mean current that keeps the choke's current flowing"),
         function=minimum_choke_current,
         assumptions=(_SECOND,),
         validity=Validity(sentence="Valid for a full wave."),
@@ -351,7 +351,7 @@ FORMULAS = (
         title="Capacitor behind a known choke for a wanted ripple factor",
         statement=r"C = \frac{\sqrt{2}}{12\,\gamma\,\omega^2 L}",
         quantities=(MAINS_FREQUENCY, _INDUCTANCE, _RIPPLE_FACTOR),
-        result=CAPACITANCE,
+        result=_CAPACITANCE,
         function=capacitance_for_choke_input,
         assumptions=(_CONTINUOUS, _SECOND, _LARGE_CAPACITOR),
         validity=Validity(sentence="Valid above the critical inductance and far above the filter's resonance."),

@@ -130,7 +130,8 @@ def _latex(node: ast.expr, letters: Mapping[str, str]) -> tuple[str, int]:
             return _CONSTANTS[node.id], _CLOSED
         if node.id not in letters:
             raise ValueError(f"{node.id} has no letter: add it to the table of auxiliary names")
-        return letters[node.id], _CLOSED
+        # A letter such as R_s/R is a quotient to look at: beside a factor it needs brackets.
+        return letters[node.id], _SUM if "/" in letters[node.id] else _CLOSED
     if isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.USub):
         return f"-{_wrapped(_latex(node.operand, letters), _PRODUCT)}", _SUM
     if isinstance(node, ast.BinOp):

@@ -142,7 +142,7 @@ _PEAK_START_END = (LOAD_PEAK, START, END, NORMALISED, PULSES)
 _WITH_RESISTANCE = (LOAD_PEAK, LOAD_RESISTANCE, START, END, NORMALISED, PULSES)
 _CURRENT = quantity("charging_current_rms", r"I_{\mathrm{rms}}", "A", "RMS of the rectifier current")
 _CAPACITOR = quantity("capacitor_current_rms", "I_C", "A", "RMS current of the capacitor")
-_DIODE = quantity("diode_current_peak", r"I_{D,\max}", "A", "peak of the diode current")
+_DIODE = quantity("diode_current_peak", r"I_{D,\mathrm{max}}", "A", "peak of the diode current")
 #: Round angles for a point worked on paper: the integrals hold for any pair.
 _ROUND = {"start_angle": 30.0, "end_angle": 150.0, "normalised_time_constant": 1.0, "pulses": 2.0}
 _TWO_THIRDS_PI = 2.0 * math.pi / 3.0
@@ -232,7 +232,7 @@ FORMULAS = (
     ),
     _formula(
         "exact-diode-peak", "Peak of the charging current, exact",
-        r"I_{D,\max} = \frac{V_p}{R}\left(\omega R C\cos\theta_1 + \sin\theta_1\right)",
+        r"I_{D,\mathrm{max}} = \frac{V_p}{R}\left(\omega R C\cos\theta_1 + \sin\theta_1\right)",
         (LOAD_PEAK, LOAD_RESISTANCE, START, NORMALISED), _DIODE, exact_diode_peak,
         # cos 60° = 1/2, sin 60° = sqrt(3)/2.
         Example(

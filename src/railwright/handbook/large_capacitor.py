@@ -15,7 +15,7 @@ from railwright.handbook.sources import LANGFORD_SMITH, ON_PAPER
 from railwright.handbook.symbols import PULSES, quantity
 
 _SOURCE_RATIO = quantity(
-    "resistance_ratio", "R_s/R", "1", "resistance of winding and conducting diodes over the load resistance"
+    "resistance_ratio", r"\rho", "1", "resistance of winding and conducting diodes over the load resistance"
 )
 _ANGLE = quantity("conduction_angle", r"\Delta\theta", "deg", "conduction angle of one charging pulse")
 _PEAK = quantity("load_peak", "V_p", "V", "peak of the source less the diode drops")
@@ -64,7 +64,7 @@ FORMULAS = (
         id="large-capacitor-angle",
         topic="source resistance",
         title="Conduction angle of one pulse, very large reservoir",
-        statement=r"\tan\alpha - \alpha = \frac{\pi}{p}\,\frac{R_s}{R},\quad \alpha = \frac{\Delta\theta}{2}",
+        statement=r"\Delta\theta = 2\alpha,\quad \tan\alpha - \alpha = \frac{\pi\rho}{p}",
         quantities=(_SOURCE_RATIO, PULSES),
         result=_ANGLE,
         function=large_capacitor_angle,
@@ -102,9 +102,9 @@ FORMULAS = (
         id="large-capacitor-current-peak",
         topic="source resistance",
         title="Peak of the charging current, very large reservoir",
-        statement=r"I_{\max} = \frac{V_p\,(1 - \cos\alpha)}{R_s},\quad \alpha = \frac{\Delta\theta}{2}",
+        statement=r"I_{\mathrm{max}} = \frac{V_p\,(1 - \cos\alpha)}{R_s},\quad \alpha = \frac{\Delta\theta}{2}",
         quantities=(_PEAK, _ANGLE, _SOURCE_RESISTANCE),
-        result=quantity("diode_current_peak", r"I_{\max}", "A", "peak of the charging current"),
+        result=quantity("diode_current_peak", r"I_{\mathrm{max}}", "A", "peak of the charging current"),
         function=large_capacitor_current_peak,
         assumptions=(_STILL, _SLOPE),
         validity=_LARGE,

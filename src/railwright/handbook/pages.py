@@ -49,7 +49,7 @@ def page(formula: Formula) -> str:
         parts.append(chart)
     parts.append(_derivation(formula))
     parts.append(_example(formula))
-    parts.append(f"## Source\n\n{formula.source}{_address(formula)}")
+    parts.append(f"## Source\n\n{_opened(str(formula.source))}{_address(formula)}")
     parts.append(_uses(formula))
     return "\n\n".join(parts) + "\n"
 
@@ -127,11 +127,25 @@ def _chart(formula: Formula) -> str:
     if axis is None:
         return ""
     abscissae, errors = error_curve(formula.id, 6)
-    rows = "\n".join(f"| {at:.3g} | {100.0 * error:+.2g} % |" for at, error in zip(abscissae, errors, strict=True))
+    rows = "\n".join(f"| {_place(at)} | {_percent(error)} |" for at, error in zip(abscissae, errors, strict=True))
     return (
         f"How far it is off depends on ${axis.symbol}$, the {axis.meaning}; against `{axis.reference}`:\n\n"
         f"| ${axis.symbol}$ | error |\n|---|---|\n{rows}"
     )
+
+
+def _place(value: float) -> str:
+    """A number along a chart's axis, three figures: 9.59, 313, 1000."""
+    return f"{float(f'{value:.3g}'):g}"
+
+
+def _percent(error: float) -> str:
+    """A relative error with its sign, two figures; what is only the noise of floats is 0."""
+    size = 100.0 * error
+    if abs(size) < 1e-9:
+        return "0 %"
+    text = f"{float(f'{size:.2g}'):+g} %"
+    return text.replace("-", "−")
 
 
 def _derivation(formula: Formula) -> str:
@@ -152,11 +166,28 @@ def _line(number: int, line: DerivationLine, letters: Mapping[str, str]) -> str:
     if line.small:
         small = f"${expression_in_latex(line.small, letters)}$"
         evidence = evidence.replace("the small quantity", small, 1).replace("while it lies", f"while {small} lies")
-    return f"{number}. ${line.statement}$\n   {_sentence(line.reason)} {evidence}"
+    # The backslash breaks the line: the equation stands alone, as large as in a line of its own.
+    return f"{number}. $\\displaystyle {line.statement}$\\\n   {_ground(line, evidence)}"
+
+
+def _ground(line: DerivationLine, evidence: str) -> str:
+    """Why a line holds, nothing said twice; another formula by its page."""
+    if line.law.startswith("formula "):
+        id = line.law.removeprefix("formula ")
+        taken = f"Taken over from [{id}]({id}.md)."
+        own = line.reason not in (line.law, f"taken over from {id}")
+        return f"{_sentence(line.reason)} {taken}" if own else taken
+    if line.reason == line.law:
+        return f"Given: {line.law}." if line.step == "given" else evidence
+    return f"{_sentence(line.reason)} {evidence}"
+
+
+def _opened(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}"
 
 
 def _sentence(text: str) -> str:
-    return f"{text[0].upper()}{text[1:]}."
+    return f"{_opened(text)}."
 
 
 def _example(formula: Formula) -> str:
@@ -180,7 +211,7 @@ def _address(formula: Formula) -> str:
 def _uses(formula: Formula) -> str:
     readings = ", ".join(f"`{reading}`" for reading in formula.readings) or "none directly; it is a step on the way"
     undoes = f" It undoes `{formula.undoes}`." if formula.undoes else ""
-    return f"## Readings that it answers\n\n{readings[0].upper()}{readings[1:]}.{undoes}"
+    return f"## Readings that it answers\n\n{_opened(readings)}.{undoes}"
 
 
 def _main(arguments: list[str]) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from railwright.handbook.drawn import ampere, drawn_current
 from railwright.handbook.formula import (
     CIRCUITS_ALL,
     CIRCUITS_FULL_WAVE,
@@ -28,7 +29,7 @@ from railwright.handbook.symbols import (
 
 ANGLE = quantity("conduction_angle", r"\Delta\theta", "deg", "angle from the start of conduction to the peak")
 _CONDUCTING = quantity("diode_current_mean_conducting", r"I_{D,\mathrm{av}}", "A", "mean while conducting")
-_PEAK = quantity("diode_current_peak", r"I_{D,\max}", "A", "peak of the diode current")
+_PEAK = quantity("diode_current_peak", r"I_{D,\mathrm{max}}", "A", "peak of the diode current")
 _LOAD_CURRENT = quantity("load_current", "I_L", "A", "mean load current")
 
 
@@ -150,7 +151,7 @@ def _pulse_of_real_ripple(pulses: float, peak: bool) -> Assumption:
     def relaxed(givens: Values, facts: Values) -> float:
         law = _peak if peak else _mean
         return law(
-            abs(facts["drawn.current.mean"]),
+            drawn_current(facts),
             pulses,
             abs(facts["reservoir.voltage.peak"]),
             facts["reservoir.voltage.ripple_peak_to_peak"],
@@ -161,10 +162,17 @@ def _pulse_of_real_ripple(pulses: float, peak: bool) -> Assumption:
     )
 
 
+#: Two currents that print alike. [-]
+_SAME_CURRENT = 5e-4
+
+
 def _pulse_words(givens: Values, facts: Values) -> str:
+    current, ripple = drawn_current(facts), facts["reservoir.voltage.ripple_peak_to_peak"]
+    if math.isclose(current, givens["load_current"], rel_tol=_SAME_CURRENT):
+        return f"the current is the same here, the ripple {ripple:.3g} V, not {givens['ripple_peak_to_peak']:.3g} V"
     return (
-        f"here they are {abs(facts['drawn.current.mean']):.3g} A and "
-        f"{facts['reservoir.voltage.ripple_peak_to_peak']:.3g} V"
+        f"here they are {ampere(current)} and {ripple:.3g} V, not {ampere(givens['load_current'])} and "
+        f"{givens['ripple_peak_to_peak']:.3g} V"
     )
 
 
@@ -238,8 +246,8 @@ FORMULAS = (
         id="charging-start-angle",
         topic="peak rectifier",
         title="Angle at which charging starts",
-        statement=r"\theta_1 = \arcsin\frac{V_{\min}}{V_p}",
-        quantities=(LOAD_PEAK, quantity("load_valley", r"V_{\min}", "V", "lowest voltage across the capacitor")),
+        statement=r"\theta_1 = \arcsin\frac{V_{\mathrm{min}}}{V_p}",
+        quantities=(LOAD_PEAK, quantity("load_valley", r"V_{\mathrm{min}}", "V", "lowest voltage across the capacitor")),
         result=quantity("start_angle", r"\theta_1", "deg", "angle after the zero crossing"),
         function=charging_start_angle,
         assumptions=(
@@ -300,7 +308,7 @@ FORMULAS = (
         id="half-wave-diode-peak",
         topic="peak rectifier",
         title="Peak diode current, half-wave",
-        statement=r"I_{D,\max} = I_L\left(1 + 2\pi\sqrt{\frac{2V_p}{V_r}}\right)",
+        statement=r"I_{D,\mathrm{max}} = I_L\left(1 + 2\pi\sqrt{\frac{2V_p}{V_r}}\right)",
         quantities=_PULSE_QUANTITIES,
         result=_PEAK,
         function=half_wave_diode_peak,
@@ -320,7 +328,7 @@ FORMULAS = (
         id="full-wave-diode-peak",
         topic="peak rectifier",
         title="Peak diode current, full-wave",
-        statement=r"I_{D,\max} = I_L\left(1 + 2\pi\sqrt{\frac{V_p}{2V_r}}\right)",
+        statement=r"I_{D,\mathrm{max}} = I_L\left(1 + 2\pi\sqrt{\frac{V_p}{2V_r}}\right)",
         quantities=_PULSE_QUANTITIES,
         result=_PEAK,
         function=full_wave_diode_peak,

@@ -6,10 +6,11 @@ import math
 
 from railwright.handbook.formula import Assumption, Example, Formula, Validity
 from railwright.handbook.sources import ARMY_FILTER, BOYLESTAD_SECTION, NAVY_QUESTIONS, ON_PAPER, TOOLEY_CHOKE, bell
-from railwright.handbook.symbols import CAPACITANCE, LOAD_RESISTANCE, RIPPLE_RMS, quantity
+from railwright.handbook.symbols import LOAD_RESISTANCE, RIPPLE_RMS, quantity
 
 _FREQUENCY = quantity("ripple_frequency", "f_r", "Hz", "frequency of the ripple")
 _INDUCTANCE = quantity("inductance", "L", "H", "inductance of the choke")
+_CAPACITANCE = quantity("capacitance", "C", "F", "capacitance of the capacitor")
 _CAPACITOR_REACTANCE = quantity("capacitor_reactance", "X_C", "ohm", "reactance of the capacitor")
 _CHOKE_REACTANCE = quantity("choke_reactance", "X_L", "ohm", "reactance of the choke")
 _INPUT_RIPPLE = quantity("input_ripple", r"V_{r,\mathrm{in}}", "V", "ripple before the section", "not negative")
@@ -70,7 +71,7 @@ FORMULAS = (
         topic="reactance",
         title="Reactance of a capacitor",
         statement=r"X_C = \frac{1}{2\pi f_r C}",
-        quantities=(_FREQUENCY, CAPACITANCE),
+        quantities=(_FREQUENCY, _CAPACITANCE),
         result=_CAPACITOR_REACTANCE,
         function=capacitor_reactance,
         assumptions=(_SINE,),
@@ -90,7 +91,7 @@ FORMULAS = (
         title="Capacitance that has a given reactance",
         statement=r"C = \frac{1}{2\pi f_r X_C}",
         quantities=(_FREQUENCY, _CAPACITOR_REACTANCE),
-        result=CAPACITANCE,
+        result=_CAPACITANCE,
         function=capacitance_of_reactance,
         assumptions=(_SINE,),
         validity=_EVERY_SINE,

@@ -598,9 +598,9 @@ FORMULAS = (
         id="load-valley-less-ripple",
         topic="reservoir",
         title="Valley: peak less ripple",
-        statement=r"V_{\min} = V_p - V_r",
+        statement=r"V_{\mathrm{min}} = V_p - V_r",
         quantities=(LOAD_PEAK, RIPPLE),
-        result=quantity("load_valley", r"V_{\min}", "V", "lowest voltage across the capacitor"),
+        result=quantity("load_valley", r"V_{\mathrm{min}}", "V", "lowest voltage across the capacitor"),
         function=load_valley_less_ripple,
         assumptions=(
             Assumption(
@@ -629,7 +629,7 @@ FORMULAS = (
     Formula(
         id="load-mean-of-time-constant",
         topic="reservoir",
-        title="Mean from the time constant, 1/(4 f R C) for a full wave",
+        title="Mean from the time constant, 1/(2 f_r R C)",
         statement=r"V_{\mathrm{dc}} = \frac{V_p}{1 + \frac{1}{2 f_r R C}}",
         quantities=(LOAD_PEAK, LOAD_RESISTANCE, CAPACITANCE, RECHARGE_FREQUENCY),
         result=LOAD_MEAN,
@@ -751,7 +751,7 @@ FORMULAS = (
                 relaxed=lambda givens, facts: facts["here.voltage.ripple_peak_to_peak"] / (2.0 * math.sqrt(2.0)),
                 instead=_real_ripple_words,
             ),
-            Assumption(claim="takes the ripple for a sine, though it is nearer a triangle"),
+            Assumption(claim="takes the ripple for a pure sine"),
         ),
         validity=Validity(sentence="Valid behind a choke; 22 % too high for the triangle of a reservoir capacitor."),
         source=CHATTOPADHYAY,
@@ -809,7 +809,17 @@ FORMULAS = (
         quantities=(RIPPLE_RMS, LOAD_MEAN),
         result=quantity("ripple_factor", r"\gamma", "1", "RMS of the ripple over the mean", "not negative"),
         function=ripple_factor,
-        assumptions=(Assumption(claim="takes ripple and mean from their own formulas"),),
+        assumptions=(
+            Assumption(
+                claim="takes ripple and mean from their own formulas",
+                relaxed=lambda givens, facts: facts["here.voltage.ripple_rms"] / abs(facts["here.voltage.mean"]),
+                instead=lambda givens, facts: (
+                    f"here they are {facts['here.voltage.ripple_rms']:.3g} V and "
+                    f"{abs(facts['here.voltage.mean']):.3g} V, not {givens['ripple_rms']:.3g} V and "
+                    f"{givens['load_mean']:.3g} V"
+                ),
+            ),
+        ),
         validity=Validity(sentence="Valid always; some texts divide the peak-to-peak ripple instead."),
         source=boylestad("Ex. 15.1"),
         example=Example(

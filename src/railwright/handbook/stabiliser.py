@@ -9,6 +9,8 @@ from railwright.handbook.sources import DEFINITION, TOOLEY_RESISTOR, boylestad, 
 from railwright.handbook.symbols import LOAD_CURRENT, LOAD_MEAN, LOAD_RESISTANCE, RIPPLE, RIPPLE_RMS, quantity
 
 _INPUT_MEAN = quantity("input_mean", r"V_{\mathrm{in}}", "V", "mean voltage before the section")
+_BEFORE_RESISTOR = quantity("input_mean", r"V_{\mathrm{in}}", "V", "mean voltage before the series resistor")
+_BEFORE_REGULATOR = quantity("input_mean", r"V_{\mathrm{in}}", "V", "mean voltage before the regulator")
 _INPUT_RIPPLE = quantity("input_ripple", r"V_{r,\mathrm{in}}", "V", "RMS ripple before the section", "not negative")
 _SERIES = quantity("series_resistance", "R_s", "ohm", "series resistance", "not negative")
 _SERIES_RESISTOR = quantity("series_resistance", "R_s", "ohm", "series resistor")
@@ -235,7 +237,7 @@ FORMULAS = (
         topic="zener",
         title="Current in the zener",
         statement=r"I_Z = \frac{V_{\mathrm{in}} - V_Z}{R_s} - \frac{V_Z}{R}",
-        quantities=(_INPUT_MEAN, _ZENER, _SERIES_RESISTOR, LOAD_RESISTANCE),
+        quantities=(_BEFORE_RESISTOR, _ZENER, _SERIES_RESISTOR, LOAD_RESISTANCE),
         result=quantity("zener_current", "I_Z", "A", "current in the zener; negative: it doesn't regulate", "any"),
         function=zener_current,
         assumptions=(
@@ -276,7 +278,7 @@ FORMULAS = (
         id="zener-series-resistor",
         topic="zener",
         title="Largest series resistor of a zener",
-        statement=r"R_{s,\max} = \frac{V_{\mathrm{in,min}} - V_Z}{I}",
+        statement=r"R_{s,\mathrm{max}} = \frac{V_{\mathrm{in,min}} - V_Z}{I}",
         quantities=(
             quantity("input_minimum", r"V_{\mathrm{in,min}}", "V", "lowest voltage before the resistor"),
             _ZENER,
@@ -325,7 +327,7 @@ FORMULAS = (
         topic="regulator",
         title="Heat in a series regulator",
         statement=r"P = (V_{\mathrm{in}} - V_{\mathrm{out}})\,I",
-        quantities=(_INPUT_MEAN, _OUTPUT, LOAD_CURRENT),
+        quantities=(_BEFORE_REGULATOR, _OUTPUT, LOAD_CURRENT),
         result=quantity("power", "P", "W", "heat in the regulator", "any"),
         function=regulator_power,
         assumptions=(
@@ -356,7 +358,7 @@ FORMULAS = (
         topic="regulator",
         title="Efficiency of a series regulator",
         statement=r"\eta = \frac{V_{\mathrm{out}}}{V_{\mathrm{in}}}",
-        quantities=(_INPUT_MEAN, _OUTPUT),
+        quantities=(_BEFORE_REGULATOR, _OUTPUT),
         result=quantity("efficiency", r"\eta", "1", "power out over power in"),
         function=regulator_efficiency,
         assumptions=(_NO_QUIESCENT,),

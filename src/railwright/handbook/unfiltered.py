@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from railwright.handbook.drawn import drawn_current, drawn_in_words
 from railwright.handbook.formula import (
     CIRCUITS_ALL,
     CIRCUITS_FULL_WAVE,
@@ -297,11 +298,16 @@ def _exactly(humps: float, root: bool = False) -> Assumption:
 
 
 def _peak_without_loss(givens: Values, facts: Values) -> float:
-    return abs(facts["source.voltage.peak"]) - givens["diode_drop"] * givens["diodes_in_path"]
+    return _loaded(givens, facts) - givens["diode_drop"] * givens["diodes_in_path"]
+
+
+def _loaded(givens: Values, facts: Values) -> float:
+    """Peak of the loaded winding; where two phases in a row feed the load, as much larger as by hand. [V]"""
+    return abs(facts["source.voltage.peak"]) * givens["source_peak"] / facts.get("source_peak", givens["source_peak"])
 
 
 def _loaded_peak(givens: Values, facts: Values) -> str:
-    loaded = abs(facts["source.voltage.peak"])
+    loaded = _loaded(givens, facts)
     return f"here the loaded winding reaches {loaded:.4g} V, not {givens['source_peak']:.4g} V"
 
 
@@ -808,8 +814,8 @@ FORMULAS = (
         assumptions=(
             Assumption(
                 claim="takes the load current by hand",
-                relaxed=lambda givens, facts: abs(facts["drawn.current.mean"]) / givens["diodes_taking_turns"],
-                instead=lambda givens, facts: f"here the load takes {abs(facts['drawn.current.mean']):.4g} A",
+                relaxed=lambda givens, facts: drawn_current(facts) / givens["diodes_taking_turns"],
+                instead=lambda givens, facts: drawn_in_words(givens["load_current_mean"], facts),
             ),
             Assumption(claim="lets all diodes share alike"),
         ),

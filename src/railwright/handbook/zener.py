@@ -11,8 +11,8 @@ _ZENER = quantity("zener_voltage", "V_Z", "V", "voltage of the zener")
 _RESISTOR = quantity("series_resistance", "R_s", "ohm", "series resistor")
 _SLOPE = quantity("zener_resistance", "r_Z", "ohm", "slope resistance of the zener")
 _KNEE = quantity("zener_knee_voltage", "V_{Z0}", "V", "zener voltage run back to zero current along its slope")
-_GREATEST = quantity("zener_maximum_current", r"I_{Z,\max}", "A", "greatest current in the zener")
-_LEAST = quantity("zener_minimum_current", r"I_{Z,\min}", "A", "least current in the zener", "not negative")
+_GREATEST = quantity("zener_maximum_current", r"I_{Z,\mathrm{max}}", "A", "greatest current in the zener")
+_LEAST = quantity("zener_minimum_current", r"I_{Z,\mathrm{min}}", "A", "least current in the zener", "not negative")
 _FIXED = Assumption(claim="keeps the zener's voltage the same at every current")
 _STRAIGHT = Assumption(claim="takes the zener's curve for a straight line above its knee")
 _REGULATES = "Valid while the zener conducts."
@@ -112,9 +112,9 @@ FORMULAS = (
         id="zener-least-load-resistance",
         topic="zener",
         title="Least load resistance of a zener regulator",
-        statement=r"R_{\min} = \frac{R_s V_Z}{V_{\mathrm{in}} - V_Z}",
+        statement=r"R_{\mathrm{min}} = \frac{R_s V_Z}{V_{\mathrm{in}} - V_Z}",
         quantities=(_INPUT, _ZENER, _RESISTOR),
-        result=quantity("load_resistance", r"R_{\min}", "ohm", "least load resistance"),
+        result=quantity("load_resistance", r"R_{\mathrm{min}}", "ohm", "least load resistance"),
         function=zener_least_load_resistance,
         assumptions=(_FIXED, Assumption(claim="lets the zener's current fall to nothing")),
         validity=Validity(sentence=_REGULATES),
@@ -130,9 +130,9 @@ FORMULAS = (
         id="zener-least-load-current",
         topic="zener",
         title="Least load current that spares the zener",
-        statement=r"I_{\min} = \frac{V_{\mathrm{in}} - V_Z}{R_s} - I_{Z,\max}",
+        statement=r"I_{\mathrm{min}} = \frac{V_{\mathrm{in}} - V_Z}{R_s} - I_{Z,\mathrm{max}}",
         quantities=(_INPUT, _ZENER, _RESISTOR, _GREATEST),
-        result=quantity("load_current", r"I_{\min}", "A", "least load current; negative: none is needed", "any"),
+        result=quantity("load_current", r"I_{\mathrm{min}}", "A", "least load current; negative: none is needed", "any"),
         function=zener_least_load_current,
         assumptions=(_FIXED,),
         validity=Validity(sentence=_REGULATES),
@@ -153,9 +153,9 @@ FORMULAS = (
         id="zener-greatest-load-resistance",
         topic="zener",
         title="Greatest load resistance that spares the zener",
-        statement=r"R_{\max} = \frac{V_Z}{(V_{\mathrm{in}} - V_Z)/R_s - I_{Z,\max}}",
+        statement=r"R_{\mathrm{max}} = \frac{V_Z}{(V_{\mathrm{in}} - V_Z)/R_s - I_{Z,\mathrm{max}}}",
         quantities=(_INPUT, _ZENER, _RESISTOR, _GREATEST),
-        result=quantity("load_resistance", r"R_{\max}", "ohm", "greatest load resistance"),
+        result=quantity("load_resistance", r"R_{\mathrm{max}}", "ohm", "greatest load resistance"),
         function=zener_greatest_load_resistance,
         assumptions=(_FIXED,),
         validity=Validity(sentence=_REGULATES),
@@ -192,7 +192,7 @@ FORMULAS = (
         id="zener-current-limit",
         topic="zener",
         title="Greatest zener current from the power rating",
-        statement=r"I_{Z,\max} = \frac{P}{V_Z}",
+        statement=r"I_{Z,\mathrm{max}} = \frac{P}{V_Z}",
         quantities=(quantity("power_rating", "P", "W", "power that the zener may turn into heat"), _ZENER),
         result=_GREATEST,
         function=zener_current_limit,
@@ -207,9 +207,9 @@ FORMULAS = (
         id="zener-greatest-load-current",
         topic="zener",
         title="Greatest load current of a zener regulator",
-        statement=r"I_{\max} = I_{Z,\max} - I_{Z,\min}",
+        statement=r"I_{\mathrm{max}} = I_{Z,\mathrm{max}} - I_{Z,\mathrm{min}}",
         quantities=(_GREATEST, _LEAST),
-        result=quantity("load_current", r"I_{\max}", "A", "greatest load current", "any"),
+        result=quantity("load_current", r"I_{\mathrm{max}}", "A", "greatest load current", "any"),
         function=zener_greatest_load_current,
         assumptions=(_FIXED, Assumption(claim="keeps the current in the series resistor the same")),
         validity=Validity(sentence="Valid for a steady input and a load that may be taken off."),
@@ -324,7 +324,7 @@ FORMULAS = (
         id="zener-regulation",
         topic="zener",
         title="Regulation of a zener between its greatest and least current",
-        statement=r"r = \frac{r_Z\,(I_{Z,\max} - I_{Z,\min})}{V}",
+        statement=r"r = \frac{r_Z\,(I_{Z,\mathrm{max}} - I_{Z,\mathrm{min}})}{V}",
         quantities=(
             _SLOPE,
             _GREATEST,

@@ -153,6 +153,7 @@ def advance(
     grade: int,
     coarsest: int,
     rings: bool,
+    smooth: bool,
     recorded: bool,
     modes: Complex,
     shapes: Complex,
@@ -170,6 +171,8 @@ def advance(
         Coarsest level allowed at first; it falls by one with each step taken, to `coarsest`.
     rings : bool
         Whether anything faster than the fundamental may be hidden inside a step.
+    smooth : bool
+        Whether nothing can ring: whatever is fast only fades.
     recorded : bool
         Whether every ring is to be followed, so that extremes can be read off the steps.
     modes, shapes, finder : array
@@ -220,10 +223,19 @@ def advance(
             # A fast ring between two smooth ends would go unseen: the cubic through both must meet the middle.
             middle = guards @ (ladder[level + 1] @ state)
             cubic = 0.5 * (present + future) + 0.125 * step * (falls - rises)
-            hidden = np.abs(middle - cubic) > RINGING * tolerances
-            if hidden.any() and not recorded and len(modes):
-                # Far from zero a guard may ring as it likes: only its crossings matter.
-                hidden &= ~clear(present, middle, future, falls, rises, step, modes, shapes, finder @ state)
+            bows = np.abs(middle - cubic)
+            hidden = bows > RINGING * tolerances
+            early = 0.84375 * present + 0.15625 * future + step * (0.140625 * falls - 0.046875 * rises)
+            late = 0.15625 * present + 0.84375 * future + step * (0.046875 * falls - 0.140625 * rises)
+            lowest = np.minimum(np.minimum(early, late), middle)
+            if not recorded and hidden.any():
+                # Far from zero a guard may bend or ring as it likes: only its crossings matter.
+                if smooth:
+                    hidden &= lowest < CLEAR * bows
+                elif len(modes):
+                    hidden &= ~clear(present, middle, future, falls, rises, step, modes, shapes, finder @ state)
+            # A dip that isn't deep, between two ends that are above zero.
+            hidden |= (lowest < floors + CLEAR * bows) & (bows > tolerances)
             if hidden.any():
                 grade = level + 1
                 continue

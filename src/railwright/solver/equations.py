@@ -63,8 +63,8 @@ class Equations:
             + [math.sqrt(i.inductance) for i in self.inductors]
             + [_flux_weight(b) for b in self.blocks if b.has_flux]
         )
-        #: Whether chokes and capacitors may ring against each other.
-        self.rings = bool(self.inductors) and bool(self.capacitors) and self.layout.ramp is None
+        #: Whether inductances and capacitors may ring against each other.
+        self.rings = bool(self.capacitors) and bool(self.inductors or any(b.has_flux for b in self.blocks))
         self._common()
 
     # -- layout ---------------------------------------------------------
@@ -306,7 +306,7 @@ class Equations:
             terms = np.abs(matrix) @ np.abs(outputs) + np.abs(right)
             rows = self._guard_rows(key)
             noise = _REFINED * np.abs(rows @ response) @ terms + _COEFFICIENT * np.abs(rows) @ np.abs(outputs)
-        modes, shapes, finder = modes_of(motion, guards, rings=self.rings and not runs_away)
+        modes, shapes, finder = modes_of(motion, guards, rings=self.rings and layout.ramp is None and not runs_away)
         return Pattern(
             key=key,
             motion=motion,

@@ -209,7 +209,7 @@ class _Journey:
             self.state, elapsed, failing, self.grade = advance(
                 pattern.ladder, pattern.motion, pattern.guards, pattern.guard_rates, self.state, boundary - self.time,
                 equations.cell, scale.rounding(pattern.guards), pattern.noise, self.grade, self.coarsest, rings,
-                self.record, pattern.modes, pattern.shapes, pattern.finder, times, states,
+                not equations.rings, self.record, pattern.modes, pattern.shapes, pattern.finder, times, states,
             )  # fmt: skip
             if self.jacobian is not None:
                 self.jacobian = self._carry(elapsed) @ self.jacobian

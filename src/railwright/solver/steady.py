@@ -120,14 +120,14 @@ def find(
             best, share = drift, 1.0
             base, base_step, base_end = state, step, end
             state = base + step
-        elif share > LEAST_SHARE and not lost:
+        elif share > LEAST_SHARE and (silent or not lost):
             # The step went too far: the order of switchings has changed on the way. A shorter one, then.
             share *= SHORTER
             state = base + share * base_step
         else:
             # A passive circuit never moves away from its steady state by itself: let it run on its own for a while.
             patience += 1
-            state = (end if lost else base_end).copy()
+            state = (end if lost and not silent else base_end).copy()
             state[fluxes] = 0.0
             for _ in range(patience):
                 state = follower.follow(state, linearise=False).end[: layout.dynamic].copy()

@@ -33,6 +33,8 @@ Array = NDArray[np.float64]
 MODELS = ("ideal", "textbook", "physical")
 #: Distance from the exponential law, at `physical`, beyond which finer pieces are taken; and the finest.
 LAW_LIMIT, FINEST_SLOPES = 1e-3, 32
+#: Circuits whose output falls stage by stage under load: it has a reading of its own.
+CIRCUITS_WITH_DROOP = ("full-wave-doubler", "half-wave-doubler", "multiplier")
 #: Share of a neighbour's state from which a solve begins: from above nothing conducts at first.
 BELOW = 0.9
 #: Least relative error bound that is given at `physical`.
@@ -260,6 +262,8 @@ class Study:
                 "load.voltage.line_regulation": self._line_regulation,
                 "load.output_resistance": self._output_resistance,
             }
+            if self.supply.rectifier.circuit in CIRCUITS_WITH_DROOP:
+                later["rectifier.voltage.droop"] = self._droop
         return Readings(self, self._reader.read(), later)
 
     @cached_property
@@ -372,6 +376,11 @@ class Study:
             return Value(value=self._mean_at(without_load(self.supply)))
         except NoProvableAnswer as failure:
             return Value(value=None, reason=f"The unloaded circuit has no answer. {failure}")
+
+    def _droop(self) -> Value:
+        if self._no_load.value is None:
+            return self._no_load
+        return Value(value=self._no_load.value - self.observation.voltages["load"].mean)
 
     def _regulation(self, *, on_no_load: bool) -> Value:
         if self._no_load.value is None:

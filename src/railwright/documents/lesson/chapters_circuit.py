@@ -117,7 +117,7 @@ def half_cycles(material: Material) -> str:
     ribbon = ""
     if material.moments.drawing is not None:
         ribbon = picture(_with_moments(material), "moments", kind="circuit moving", told=False)
-    material.plots["board"] = {"title": course.say("Waveforms over one period"), "rows": list(_board_rows(material))}
+    material.plots["board"] = {"title": course.say("Waveforms over one period"), "rows": list(board_rows(material))}
     whole = 360 * study.network.mains_periods
     start = _start(material)
     time = (
@@ -128,7 +128,7 @@ def half_cycles(material: Material) -> str:
         f'aria-label="Time in the period" aria-valuetext="{start:.0f}°"></div>'
     )
     caption = f'<p class="caption" data-caption>{escape(_first_caption(material))}</p>'
-    numbers = '<dl class="nows">' + "".join(now(*entry) for entry in _nows(material)) + "</dl>"
+    numbers = '<dl class="nows">' + "".join(now(*entry) for entry in now_values(material)) + "</dl>"
     why = opened("Why the other diodes don't conduct", "<ul data-why-not></ul>") if _has_diodes(study) else ""
     told = "".join(f"<li>{escape(course.say(sentence))}</li>" for sentence in describe_conduction(study))
     plot = (
@@ -222,7 +222,7 @@ def _paper_paths(material: Material) -> Iterator[Scene]:
         yield replace(scene, title=f"The way of the current at {degrees:.0f}°")
 
 
-def _nows(material: Material) -> Iterator[tuple[str, str, str]]:
+def now_values(material: Material) -> Iterator[tuple[str, str, str]]:
     """The live values beside the time: waveform, label, kind."""
     waves = material.hood.waves
     wanted = [
@@ -238,7 +238,7 @@ def _nows(material: Material) -> Iterator[tuple[str, str, str]]:
             yield name, material.course.say(label), kind
 
 
-def _board_rows(material: Material) -> Iterator[dict[str, Any]]:
+def board_rows(material: Material) -> Iterator[dict[str, Any]]:
     """Voltages above, currents below."""
     waves, course = material.hood.waves, material.course
     voltages = []

@@ -64,45 +64,64 @@ class Moments:
 def moments(hood: Neighbourhood, course: Course) -> Moments:
     """The moments of a study and of its neighbours."""
     study = hood.study
-    drawing = _drawing(study, course)
-    carriers = [
-        name for name in hood.waves
-        if name.endswith(".current") and (drawing is None or name.removesuffix(".current") in drawing.parts)
-    ]  # fmt: skip
-    sources = [name for name in hood.waves if name.startswith("secondary") and name.endswith(".voltage")]
-    rows = [hood.waves.index(name) for name in carriers]
-    # One source tells the half-cycle; the other half of a tapped winding is its mirror.
-    source_rows = [hood.waves.index(name) for name in sources[: max(1, len(sources) - 1)]]
+    drawing = drawn(study, course)
     known: dict[tuple[int, ...], int] = {}
     shown_at: list[tuple[int, Study, float]] = []  # longest run, where and when
 
     def runs(one: Study, samples: Sampled, own: bool) -> tuple[tuple[int, int], ...]:
         found: list[tuple[int, int]] = []
-        signs = _signs(samples.values[rows], samples.values[source_rows])
-        edges = [0, *(np.flatnonzero(np.any(signs[:, 1:] != signs[:, :-1], axis=0)) + 1), signs.shape[1]]
-        degrees_each = 360.0 * one.network.mains_periods / (signs.shape[1] - 1)
-        for start, end in zip(edges, edges[1:], strict=False):
-            key = tuple(int(sign) for sign in signs[:, start])
-            middle = (start + end - 1) / 2 * degrees_each
-            length = 100000 * own + int(end - start)
-            if key not in known:
+        for run in runs_of(one, hood.waves, samples, drawing):
+            length = 100000 * own + run.end - run.start
+            if run.key not in known:
                 if len(known) >= MOST_WAYS:
-                    known[key] = _nearest(key, known)
+                    known[run.key] = _nearest(run.key, known)
                 else:
-                    known[key] = len(shown_at)
-                    shown_at.append((length, one, middle))
-            way = known[key]
+                    known[run.key] = len(shown_at)
+                    shown_at.append((length, one, run.degrees))
+            way = known[run.key]
             if length > shown_at[way][0]:
-                shown_at[way] = (length, one, middle)
-            found.append((int(start), way))
+                shown_at[way] = (length, one, run.degrees)
+            found.append((run.start, way))
         return tuple(found)
 
     fine = runs(study, hood.fine, True)
     coarse = []
     for one, samples in zip(hood.studies, hood.samples, strict=True):
         coarse.append(() if one is None or samples is None else runs(one, samples, False))
-    ways = tuple(_way(one, drawing, middle, course) for _, one, middle in shown_at)
+    ways = tuple(way_at(one, drawing, middle, course) for _, one, middle in shown_at)
     return Moments(drawing=drawing, ways=ways, coarse=tuple(coarse), fine=fine)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """Samples in a row in which the current takes one way; the key tells that way from others."""
+
+    start: int  # first sample
+    end: int  # the sample after the last
+    key: tuple[int, ...]  # +1, 0, -1 of every current and source
+    degrees: float  # its middle [deg]
+
+
+def runs_of(study: Study, waves: Sequence[str], samples: Sampled, drawing: Drawing | None) -> tuple[Run, ...]:
+    """The runs of a period, in order; `waves` names the rows of `samples`."""
+    carriers = [
+        name for name in waves
+        if name.endswith(".current") and (drawing is None or name.removesuffix(".current") in drawing.parts)
+    ]  # fmt: skip
+    sources = [name for name in waves if name.startswith("secondary") and name.endswith(".voltage")]
+    rows = [waves.index(name) for name in carriers]
+    # One source tells the half-cycle; the other half of a tapped winding is its mirror.
+    source_rows = [waves.index(name) for name in sources[: max(1, len(sources) - 1)]]
+    signs = _signs(samples.values[rows], samples.values[source_rows])
+    edges = [0, *(np.flatnonzero(np.any(signs[:, 1:] != signs[:, :-1], axis=0)) + 1), signs.shape[1]]
+    degrees_each = 360.0 * study.network.mains_periods / (signs.shape[1] - 1)
+    return tuple(
+        Run(
+            start=int(start), end=int(end), key=tuple(int(sign) for sign in signs[:, start]),
+            degrees=float(start + end - 1) / 2 * degrees_each,
+        )
+        for start, end in zip(edges, edges[1:], strict=False)
+    )  # fmt: skip
 
 
 def _signs(currents: Array, sources: Array) -> Array:
@@ -118,7 +137,8 @@ def _nearest(key: Sequence[int], known: Mapping[tuple[int, ...], int]) -> int:
     return known[min(known, key=lambda other: sum(abs(a - b) for a, b in zip(key, other, strict=True)))]
 
 
-def _drawing(study: Study, course: Course) -> Drawing | None:
+def drawn(study: Study, course: Course) -> Drawing | None:
+    """The circuit that the ways are laid on; None where there is no drawing of it."""
     from railwright.figures.drawing import NotDrawn
 
     try:
@@ -127,7 +147,8 @@ def _drawing(study: Study, course: Course) -> Drawing | None:
         return None
 
 
-def _way(study: Study, drawing: Drawing | None, degrees: float, course: Course) -> Way:
+def way_at(study: Study, drawing: Drawing | None, degrees: float, course: Course) -> Way:
+    """The way that the current takes at an instant. [deg]"""
     interval = interval_at(study, degrees)
     voltages = study.voltages_at(degrees)
     path = None

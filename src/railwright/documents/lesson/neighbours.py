@@ -95,7 +95,7 @@ def neighbourhood(study: Study) -> Neighbourhood:
             studies.append(solve(supply, study.model, proved=False, tuning=study.tuning))
         except NoProvableAnswer:
             studies.append(None)
-    waves = tuple(_waves(study))
+    waves = tuple(waves_of(study))
     return Neighbourhood(
         study=study,
         axes=axes,
@@ -122,7 +122,7 @@ def _table(reading: str, studies: list[Study | None], shape: tuple[int, int]) ->
     return table
 
 
-def _waves(study: Study) -> Iterator[str]:
+def waves_of(study: Study) -> Iterator[str]:
     """Waveforms that a page draws or that its captions tell: sources, reservoir, loads, every part."""
     for name in study.quantities:
         place, _, kind = name.rpartition(".")
@@ -160,8 +160,8 @@ def page_data(hood: Neighbourhood) -> dict[str, Any]:
         "mainsPeriods": hood.study.network.mains_periods,
         "readings": {reading: _reading(reading, table) for reading, table in hood.tables.items()},
         "waves": list(hood.waves),
-        "coarse": [None if one is None else _packed(one) for one in hood.samples],
-        "fine": _packed(hood.fine),
+        "coarse": [None if one is None else packed(one) for one in hood.samples],
+        "fine": packed(hood.fine),
     }  # fmt: skip
 
 
@@ -208,7 +208,8 @@ def _short(value: float, digits: int) -> float:
     return float(f"{value:.{digits}g}")
 
 
-def _packed(samples: Sampled) -> dict[str, Any]:
+def packed(samples: Sampled) -> dict[str, Any]:
+    """Waveforms as 16-bit numbers between the ends of each."""
     low, high = samples.values.min(axis=1), samples.values.max(axis=1)
     # Rounded ends first, so that both sides of the page reckon with the same numbers.
     low = np.array([_short(float(value), 6) for value in low])

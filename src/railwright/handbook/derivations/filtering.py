@@ -58,6 +58,32 @@ _BORDER_EXACT = equal(f"inductance = {_SHARE}*load_resistance/(2*pi*mains_freque
 
 _LOOP = given("input_mean = series_drop + load_mean", "Kirchhoff's voltage law", "a mean passes no capacitor")
 
+_RECTIFIED = given(
+    "rectified_mean = 2*source_peak/pi - diodes_in_path*diode_drop",
+    "mean of the rectified sine, drops taken off",
+    "two diodes always conduct",
+)
+_GONE_THROUGH = given(
+    "choke_current_mean = load_current + bleeder_current", "charge balance", "the capacitor gives back what it takes"
+)
+_RIPPLE_OF_CHOKE: Lines = (
+    _SECOND,
+    _OMEGA,
+    given(
+        "ripple_current = second_harmonic/(2*omega*inductance)",
+        "law of the choke",
+        "at twice the mains frequency the whole ripple stands across the choke",
+    ),
+)
+_CHOKE_WAVE = given(
+    "current(theta) = choke_current_mean + ripple_current*sin(2*theta)",
+    "Fourier's theorem",
+    "the mean and the second harmonic, counted from a zero of the ripple",
+)
+_CHOKE_RMS = given(
+    "choke_current_rms**2 = Integral(current(theta)**2, (theta, 0, 2*pi))/(2*pi)", "definition of the RMS"
+)
+
 DERIVATIONS: Mapping[str, Lines] = {
     "critical-inductance": (
         *_BORDER,
@@ -69,11 +95,7 @@ DERIVATIONS: Mapping[str, Lines] = {
         equal(f"load_resistance = 2*pi*mains_frequency*inductance/({_SHARE})", "solved; the source drops out"),
     ),
     "choke-input-mean": (
-        given(
-            "rectified_mean = 2*source_peak/pi - diodes_in_path*diode_drop",
-            "mean of the rectified sine, drops taken off",
-            "two diodes always conduct",
-        ),
+        _RECTIFIED,
         given(
             "rectified_mean = series_resistance*load_current + load_resistance*load_current",
             "Kirchhoff's voltage law, Ohm's law",
@@ -99,7 +121,7 @@ DERIVATIONS: Mapping[str, Lines] = {
     "choke-input-ripple-factor": _RIPPLE_BEHIND,
     "lc-product-for-ripple-factor": (
         *_RIPPLE_BEHIND,
-        given("lc_product = inductance*capacitance", "definition of the product"),
+        given("lc_product = inductance*capacitance", "definition of the product", "both together are the number that is wanted"),
         equal("lc_product = sqrt(2)/(12*ripple_factor*(2*pi*mains_frequency)**2)", "solved for the product"),
     ),
     "capacitance-for-choke-input": (
@@ -151,6 +173,91 @@ DERIVATIONS: Mapping[str, Lines] = {
         _CHOKE_CURRENT,
         given("bleeder_current = ripple_current", "border of the gap", "the current just touches zero"),
         equal("bleeder_current = 2*source_peak/(3*pi*2*pi*mains_frequency*inductance)", "put in"),
+    ),
+    "choke-input-mean-of-current": (
+        _RECTIFIED,
+        given("series_drop = series_resistance*load_current", "Ohm's law", "the choke's resistance takes its share"),
+        given(
+            "load_mean = rectified_mean - series_drop", "Kirchhoff's voltage law", "the choke itself takes no mean voltage"
+        ),
+        equal(
+            "load_mean = 2*source_peak/pi - diodes_in_path*diode_drop - load_current*series_resistance", "put in"
+        ),
+    ),
+    "choke-input-mean-with-bleeder": (
+        _RECTIFIED,
+        given("bleeder_current = load_mean/bleeder", "Ohm's law"),
+        _GONE_THROUGH,
+        given(
+            "rectified_mean - series_resistance*choke_current_mean = load_mean",
+            "Kirchhoff's voltage law, Ohm's law",
+            "a choke takes no mean voltage but that of its resistance",
+        ),
+        equal(
+            "load_mean = (2*source_peak/pi - diodes_in_path*diode_drop - load_current*series_resistance)*bleeder"
+            "/(bleeder + series_resistance)",
+            "solved for the voltage",
+        ),
+    ),
+    "choke-current-with-bleeder": (
+        given("bleeder_current = load_mean/bleeder", "Ohm's law"),
+        _GONE_THROUGH,
+        equal("choke_current_mean = load_current + load_mean/bleeder", "put in"),
+    ),
+    "choke-current-of-mean": (
+        given("load_current = load_mean/load_resistance", "Ohm's law"),
+        given("choke_current_mean = load_current", "charge balance", "the capacitor gives back what it takes"),
+        equal("choke_current_mean = load_mean/load_resistance", "put in"),
+    ),
+    "choke-ripple-current": (
+        *_RIPPLE_OF_CHOKE,
+        equal("ripple_current = 2*source_peak/(3*pi*2*pi*mains_frequency*inductance)", "put in"),
+    ),
+    "choke-current-peak": (
+        _CHOKE_WAVE,
+        given("choke_current_peak = current(pi/4)", "definition of the peak", "where the sine is at its top"),
+        equal("choke_current_peak = choke_current_mean + ripple_current", "put in"),
+    ),
+    "choke-current-valley": (
+        _CHOKE_WAVE,
+        given("choke_current_valley = current(3*pi/4)", "definition of the least value", "where the sine is lowest"),
+        equal("choke_current_valley = choke_current_mean - ripple_current", "put in"),
+    ),
+    "choke-current-rms": (
+        _CHOKE_WAVE,
+        _CHOKE_RMS,
+        equal("choke_current_rms**2 = choke_current_mean**2 + ripple_current**2/2", "mixed products average to zero"),
+        equal("choke_current_rms = sqrt(choke_current_mean**2 + ripple_current**2/2)", "the root"),
+    ),
+    "choke-input-ripple": (
+        _OMEGA,
+        given(
+            "amplitude = ripple_current/(2*omega*capacitance)",
+            "law of the capacitor",
+            "the whole ripple current passes the capacitor, at twice the mains frequency",
+        ),
+        given("ripple_peak_to_peak = 2*amplitude", "definition of the ripple", "a sine from its lowest to its highest"),
+        equal("ripple_peak_to_peak = ripple_current/(2*pi*mains_frequency*capacitance)", "put in"),
+    ),
+    "choke-input-capacitor-current": (
+        given(
+            "current(theta) = ripple_current*sin(2*theta)",
+            "Kirchhoff's current law",
+            "the load takes the mean, the capacitor the second harmonic",
+        ),
+        given(
+            "capacitor_current_rms**2 = Integral(current(theta)**2, (theta, 0, 2*pi))/(2*pi)", "definition of the RMS"
+        ),
+        equal("capacitor_current_rms = ripple_current/sqrt(2)", "integrated"),
+    ),
+    "choke-input-half-winding-current": (
+        given("square = choke_current_rms**2", "definition of the RMS"),
+        given(
+            "winding_current_rms**2 = square/2",
+            "definition of the RMS",
+            "each half winding carries the whole current for half the time, and none for the other half",
+        ),
+        equal("winding_current_rms = choke_current_rms/sqrt(2)", "the root"),
     ),
     "capacitor-reactance": (
         given("voltage(t) = amplitude*sin(omega*t)", "shape of a sine"),
@@ -280,5 +387,8 @@ DERIVATIONS: Mapping[str, Lines] = {
 
 NOTES: Mapping[str, str] = {
     "choke-by-rule": "It is a rule of the trade: the critical inductance with a margin.",
+    "choke-input-bridge-winding-current": "The bridge only turns the choke's current round, which leaves its RMS alone.",
+    "choke-input-diode-angle": "It is a law of symmetry: without gaps the diodes take equal turns.",
+    "choke-loss": "It is Joule's law.",
     "bleeder-by-rule": "It is a rule of the trade: the critical inductance read backwards.",
 }

@@ -9,18 +9,18 @@ from railwright.handbook.formula import DerivationLine
 
 Lines = tuple[DerivationLine, ...]
 
-_SQUARE_RMS = given("current_rms = load_current", "definition of the RMS", "the current has one size and two signs")
+_SQUARE_RMS = given("current_rms = load_current_mean", "definition of the RMS", "the current has one size and two signs")
 _SQUARE_FUNDAMENTAL = given(
-    "fundamental_rms = 2*Integral(load_current*sin(theta), (theta, 0, pi))/pi/sqrt(2)", "Fourier's theorem"
+    "fundamental_rms = 2*Integral(load_current_mean*sin(theta), (theta, 0, pi))/pi/sqrt(2)", "Fourier's theorem"
 )
 _BLOCK_RMS = given(
-    "current_rms**2 = Integral(load_current**2, (theta, -pi/3, pi/3))/pi",
+    "current_rms**2 = Integral(load_current_mean**2, (theta, -pi/3, pi/3))/pi",
     "definition of the RMS",
     "blocks of a third of the period, of alternate sign",
 )
-_BLOCK_ROOT = equal("current_rms = sqrt(2/3)*load_current", "integrated")
+_BLOCK_ROOT = equal("current_rms = sqrt(2/3)*load_current_mean", "integrated")
 _BLOCK_FUNDAMENTAL = given(
-    "fundamental_rms = 2*Integral(load_current*cos(theta), (theta, -pi/3, pi/3))/pi/sqrt(2)", "Fourier's theorem"
+    "fundamental_rms = 2*Integral(load_current_mean*cos(theta), (theta, -pi/3, pi/3))/pi/sqrt(2)", "Fourier's theorem"
 )
 _DISTORTION = cited("distortion-of-rms", "distortion = sqrt(current_rms**2 - fundamental_rms**2)/fundamental_rms")
 _FACTOR = given("distortion_factor = fundamental_rms/current_rms", "definition of the distortion factor")

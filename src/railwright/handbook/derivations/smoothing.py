@@ -110,7 +110,11 @@ _START_RAD, _END_RAD = "(pi*start_angle/180)", "(pi*end_angle/180)"
 _HUMP = given(
     "load_voltage(theta) = load_peak*sin(theta)", "Kirchhoff's voltage law", "ideal diodes: the load follows the source"
 )
-_NORMALISED = given("normalised_time_constant = omega*load_resistance*capacitance", "definition of this number")
+_NORMALISED = given(
+    "normalised_time_constant = omega*load_resistance*capacitance",
+    "definition of this number",
+    "the three together are one number: the time constant in radians of the mains",
+)
 _CHARGING = given(
     "current(theta) = omega*capacitance*Derivative(load_voltage(theta), theta) + load_voltage(theta)/load_resistance",
     "Kirchhoff's current law, law of the capacitor, Ohm's law",

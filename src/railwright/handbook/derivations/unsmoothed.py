@@ -182,7 +182,7 @@ def _utilisation(load: str, winding: str, sections: str, result: str) -> Lines:
         given(f"load_mean = {load}", "mean of the rectified sine"),
         given("source_rms = load_peak/sqrt(2)", "RMS of a sine", "of the winding or half winding, drops left out"),
         given(f"winding_current_rms = {winding}/load_resistance", "RMS of the pulses, Ohm's law"),
-        given(f"apparent_power = {sections}*source_rms*winding_current_rms", "definition of the apparent power"),
+        given(f"apparent_power = {sections}source_rms*winding_current_rms", "definition of the apparent power"),
         given("utilisation = load_mean**2/load_resistance/apparent_power", "definition of the utilisation"),
         equal(f"utilisation = {result}", "peak and resistance drop out"),
     )
@@ -356,9 +356,9 @@ DERIVATIONS: Mapping[str, Lines] = {
         given("line_peak = line_voltage(pi/3)", "definition of the peak", "where the sine of the sum is one"),
         equal("line_peak = sqrt(3)*source_peak", "put in"),
     ),
-    "half-wave-utilisation": _utilisation("load_peak/pi", "load_peak/2", "1", "2*sqrt(2)/pi**2"),
-    "bridge-utilisation": _utilisation("2*load_peak/pi", "load_peak/sqrt(2)", "1", "8/pi**2"),
-    "centre-tap-utilisation": _utilisation("2*load_peak/pi", "load_peak/2", "2", "4*sqrt(2)/pi**2"),
+    "half-wave-utilisation": _utilisation("load_peak/pi", "load_peak/2", "", "2*sqrt(2)/pi**2"),
+    "bridge-utilisation": _utilisation("2*load_peak/pi", "load_peak/sqrt(2)", "", "8/pi**2"),
+    "centre-tap-utilisation": _utilisation("2*load_peak/pi", "load_peak/2", "2*", "4*sqrt(2)/pi**2"),
     "centre-tap-utilisation-average": (
         cited("bridge-utilisation", "primary_utilisation = 8/pi**2", "the primary carries a full sine, as in a bridge"),
         cited("centre-tap-utilisation", "secondary_utilisation = 4*sqrt(2)/pi**2"),
