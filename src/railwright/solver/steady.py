@@ -22,6 +22,9 @@ LIMIT = 60
 PRECISION = 1e-13
 #: A correction that makes matters worse is tried at these shares of its length, down to the least.
 SHORTER, LEAST_SHARE = 0.3, 0.05
+#: A next correction this large beside the last, and backward, means that the last went past a knee; it is searched
+#: for in so many trials.
+TURNED, KNEE_TRIES = 0.5, 6
 #: Change over one period, as a share of the state's size, that a steady state may show.
 RETURNS = 1e-10
 #: Rounding of one period's run, as a share of the state's size.
@@ -74,8 +77,16 @@ def find(
     key: Key | None = None,
     warm_up: int = WARM_UP,
     limit: int = LIMIT,
+    reach: float = math.inf,
 ) -> Steady:
     """The steady state reached from `start` (everything at rest, if not given).
+
+    Parameters
+    ----------
+    warm_up, limit : int
+        Plain periods at first, and corrections at most.
+    reach : float
+        Longest correction, as a share of the size that the state has had.
 
     Raises
     ------
@@ -96,7 +107,8 @@ def find(
         state = following
         iterations += 1
     best, drift, share, patience, liveliest = math.inf, math.inf, 1.0, 0, 0
-    base, base_step, base_end = state, np.zeros(layout.dynamic), state
+    base, base_step, base_end, base_moved = state, np.zeros(layout.dynamic), state, math.inf
+    pull, pull_low, low, tries = 0.0, 0.0, 0.0, 0
     for _ in range(limit):
         run = follower.follow(state)
         iterations += 1
@@ -116,10 +128,21 @@ def find(
         # Charged so far that no diode conducts any more: little moves, but only because the step went too far.
         silent = run.events == 0 and liveliest > 0
         liveliest = max(liveliest, run.events)
-        if drift <= best and not lost and not silent:
-            best, share = drift, 1.0
-            base, base_step, base_end = state, step, end
-            state = base + step
+        change = float(np.linalg.norm(weight * gap))
+        # Past the knee everything runs back along the step, however little in one period.
+        along = float((weight * gap) @ (weight * base_step))
+        past = pull > 0.0 and along < 0.0 and (lost or silent or moved > TURNED * base_moved)
+        if past and tries < KNEE_TRIES:
+            tries += 1
+            high, pull_high = share, along
+            share = low + (high - low) * min(max(pull_low / (pull_low - pull_high), 0.1), 0.9)
+            state = base + share * base_step
+        elif (change <= best or tries and along > 0.0) and not lost and not silent:
+            best, share, tries = change, min(1.0, reach / max(moved, 1e-300)), 0
+            base, base_step, base_end, base_moved = state, step, end, moved
+            pull = pull_low = float((weight * gap) @ (weight * step))
+            low = 0.0
+            state = base + share * step
         elif share > LEAST_SHARE and (silent or not lost):
             # The step went too far: the order of switchings has changed on the way. A shorter one, then.
             share *= SHORTER
@@ -133,7 +156,7 @@ def find(
                 state = follower.follow(state, linearise=False).end[: layout.dynamic].copy()
                 state[fluxes] = 0.0
                 iterations += 1
-            best, share = math.inf, 1.0
+            best, share, pull, tries = math.inf, 1.0, 0.0, 0
     else:
         if drift > 1e-10:
             raise NoProvableAnswer(NOT_PERIODIC.format(iterations=limit, drift=drift))

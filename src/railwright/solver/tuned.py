@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -15,7 +16,7 @@ from railwright.solver.equations import Equations
 from railwright.solver.failure import NoProvableAnswer
 from railwright.solver.power_loads import find_another, find_from_below
 from railwright.solver.solution import Solution
-from railwright.solver.steady import find
+from railwright.solver.steady import LIMIT, find
 from railwright.solver.unloaded import find_unloaded, holds_charge
 
 #: Change of a peak, range or mean between two passes at which the fit stands.
@@ -24,9 +25,9 @@ SETTLED = 1e-4
 PASSES = 12
 #: A first fit with few pieces: how many, how far it is taken, and in how many passes.
 ROUGH_SLOPES, ROUGHLY, ROUGH_PASSES = 2, 3e-2, 5
-#: Corrections in a first attempt; the series resistance, in periods per farad, that softens a second one, and the
+#: Corrections in a first attempt; their reach in a second one; the series resistance, in periods per farad, that softens a third one, and the
 #: shares of the capacitances through which it goes.
-FIRST_LIMIT, SOFTENING, SMALLER = 25, 1e-3, (0.01, 0.1, 1.0)
+FIRST_LIMIT, SHORT_REACH, SOFTENING, SMALLER = 25, 0.5, 1e-3, (0.01, 0.1, 1.0)
 #: [A] Peak below which a diode counts as carrying nothing, so that its table isn't fitted to rounding.
 _IDLE = 1e-9
 
@@ -100,10 +101,12 @@ def _solve(network: Network, start: Array | None) -> Solution:
             return Solution(equations, find(equations, start=start, warm_up=1, limit=FIRST_LIMIT))
         except NoProvableAnswer:
             pass  # the neighbour was too far away: from rest, then
-    try:
-        return Solution(equations, find(equations, limit=FIRST_LIMIT))
-    except NoProvableAnswer:
-        return Solution(equations, find(equations, start=_softened_start(network), warm_up=1))
+    for reach in (math.inf, SHORT_REACH):
+        try:
+            return Solution(equations, find(equations, limit=FIRST_LIMIT if reach > 1.0 else LIMIT, reach=reach))
+        except NoProvableAnswer:
+            pass  # the corrections went astray: shorter ones, then from a softened circuit's state
+    return Solution(equations, find(equations, start=_softened_start(network), warm_up=1))
 
 
 def _softened_start(network: Network) -> Array:
