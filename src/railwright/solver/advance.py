@@ -158,9 +158,10 @@ def advance(
     modes: Complex,
     shapes: Complex,
     finder: Complex,
+    most: int,
     times: list[float],
     states: list[Array],
-) -> tuple[Array, float, int, int]:
+) -> tuple[Array, float, int, int, int]:
     """Follow a pattern for `span` or to the first failing guard.
 
     Parameters
@@ -177,12 +178,14 @@ def advance(
         Whether every ring is to be followed, so that extremes can be read off the steps.
     modes, shapes, finder : array
         Of the free motion, as `clear` takes them; `finder` @ state is how much of each mode a state has.
+    most : int
+        Steps to try before giving up: the state where that happens is returned as if a known instant were there.
     times, states : list
         Where the steps are noted: time since the start of this call and state at each step's end.
 
     Returns
     -------
-    state, elapsed [s], guard (-1: none failed), grade
+    state, elapsed [s], guard (-1: none failed), grade, steps tried
     """
     finest = len(ladder) - 1
     smallest = cell / 2.0**finest
@@ -193,7 +196,9 @@ def advance(
     tolerances = rounding + noise @ np.abs(state)
     at_zero = present <= tolerances
     sunk = np.where(at_zero, np.minimum(present, 0.0) - 2.0 * tolerances, 0.0)
-    while span - elapsed > 1e-15 * cell:
+    tried = 0
+    while span - elapsed > 1e-15 * cell and tried < most:
+        tried += 1
         left = span - elapsed
         if left < smallest * (1.0 - 1e-12):
             step, level = left, finest + 1
@@ -258,7 +263,7 @@ def advance(
                 elapsed += first * step
                 times.append(elapsed)
                 states.append(total)
-                return total, elapsed, which, grade
+                return total, elapsed, which, grade, tried
         state, present = ahead, future
         elapsed += step
         times.append(elapsed)
@@ -267,4 +272,4 @@ def advance(
             known = np.inf
         if level <= finest:
             grade = max(coarsest, min(grade, level) - 1)
-    return state, elapsed, -1, grade
+    return state, elapsed, -1, grade, tried

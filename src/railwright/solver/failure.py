@@ -37,7 +37,7 @@ TOO_MANY_PATTERNS = (
     "resistance do that: give the winding and each diode a small resistance, for example 10 milliohm."
 )
 TOO_LONG = (
-    "The search for a steady state was given up after {events} switchings. Something rings or chatters with little "
+    "The search for a steady state was given up after {steps} steps. Something rings or chatters with little "
     "damping: give chokes, leakage and stray capacitors their resistances."
 )
 OSCILLATES = (

@@ -15,8 +15,8 @@ from railwright.solver.switching import Scale, choose
 
 #: Switching events in one period, per block, beyond which the circuit is said to chatter.
 _EVENTS_PER_BLOCK = 60
-#: Switchings that one search for a steady state may take.
-BUDGET = 12_000
+#: Steps that one search for a steady state may take, and as how many of them a switching counts.
+BUDGET, _SWITCHING = 60_000, 12
 #: Share of the largest size that a state ever had that stays as its least.
 _LEAST = 1e-9
 #: Share of a state's size that counts as its rounding.
@@ -68,9 +68,10 @@ class Follower:
     """Runs a circuit through periods; keeps the scale of its states and its last pattern."""
 
     equations: Equations
+    budget: int = BUDGET  # steps at most
     scale: Scale = field(init=False)
     key: Key = field(init=False)
-    spent: int = 0  # switchings so far
+    spent: int = 0  # steps so far
     seen: Array = field(init=False)  # the largest size of each dynamic state in the present run
     ever: Array = field(init=False)  # and in all runs so far
 
@@ -115,17 +116,22 @@ class Follower:
         self.scale.states[: len(self.seen)] = np.maximum(self.seen, _LEAST * self.ever)
         self.seen = np.zeros(len(self.seen))
 
-    def spend(self) -> None:
-        """Count a switching; a search that takes far more of them than any supply needs is given up.
+    @property
+    def left(self) -> int:
+        """Steps that may still be taken; at least one."""
+        return max(self.budget - self.spent, 1)
+
+    def spend(self, steps: int) -> None:
+        """Count steps; a search that takes far more of them than any supply needs is given up.
 
         Raises
         ------
         NoProvableAnswer
             When the budget is spent.
         """
-        self.spent += 1
-        if self.spent > BUDGET:
-            raise NoProvableAnswer(TOO_LONG.format(events=BUDGET))
+        self.spent += steps
+        if self.spent > self.budget:
+            raise NoProvableAnswer(TOO_LONG.format(steps=self.budget))
 
     def follow(
         self,
@@ -206,10 +212,11 @@ class _Journey:
             pattern = self.pattern
             times: list[float] = [0.0]
             states: list[Array] = [self.state]
-            self.state, elapsed, failing, self.grade = advance(
+            self.state, elapsed, failing, self.grade, tried = advance(
                 pattern.ladder, pattern.motion, pattern.guards, pattern.guard_rates, self.state, boundary - self.time,
                 equations.cell, scale.rounding(pattern.guards), pattern.noise, self.grade, self.coarsest, rings,
-                not equations.rings, self.record, pattern.modes, pattern.shapes, pattern.finder, times, states,
+                not equations.rings, self.record, pattern.modes, pattern.shapes, pattern.finder,
+                self.follower.left, times, states,
             )  # fmt: skip
             if self.jacobian is not None:
                 self.jacobian = self._carry(elapsed) @ self.jacobian
@@ -220,10 +227,10 @@ class _Journey:
             for seen in states:
                 self.follower.note(seen)
             self.time += elapsed
+            self.follower.spend(tried + (_SWITCHING if failing >= 0 else 0))
             if failing < 0:
                 break
             self.events += 1
-            self.follower.spend()
             if self.events > limit:
                 angle = 360.0 * self.time / equations.period * equations.network.mains_periods
                 raise NoProvableAnswer(STALLED.format(events=limit, angle=angle % 360.0))

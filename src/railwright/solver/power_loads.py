@@ -23,6 +23,8 @@ from railwright.solver.unloaded import find_unloaded, holds_charge
 WARM_UP = 12
 #: Relative difference of two steady states beyond which they are two.
 _APART = 1e-6
+#: Steps at most: for the state from rest, and for each search for the one from above.
+BELOW_BUDGET, ABOVE_BUDGET = 30_000, 12_000
 
 
 def check(equations: Equations) -> None:
@@ -74,7 +76,7 @@ def find_from_below(equations: Equations, start: Array | None) -> Steady:
         If there is none, or the load oscillates.
     """
     check(equations)
-    return find(equations, start=start, warm_up=WARM_UP if start is None else 1)
+    return find(equations, start=start, warm_up=WARM_UP if start is None else 1, budget=BELOW_BUDGET)
 
 
 def find_another(equations: Equations, below: Steady) -> Steady | None:
@@ -88,10 +90,10 @@ def _from_above(network: Network, equations: Equations) -> Steady | None:
     open_network = replace(network, elements=tuple(e for e in network.elements if e.name not in loads))
     try:
         free = Equations(open_network)
-        steady = find_unloaded(open_network)[1] if holds_charge(free) else find(free)
+        steady = find_unloaded(open_network)[1] if holds_charge(free) else find(free, budget=ABOVE_BUDGET)
         if len(steady.start) != equations.layout.dynamic:
             return None
-        found = find(equations, start=steady.start, warm_up=WARM_UP)
+        found = find(equations, start=steady.start, warm_up=WARM_UP, budget=ABOVE_BUDGET)
     except NoProvableAnswer:
         return None
     stable = bool(np.all(np.abs(found.multipliers) < 1.0 + 1e-9))

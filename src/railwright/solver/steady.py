@@ -12,7 +12,7 @@ from railwright.solver.equations import Equations
 from railwright.solver.failure import NOT_PERIODIC, NoProvableAnswer
 from railwright.solver.integrals import Complex
 from railwright.solver.pattern import Key
-from railwright.solver.period import Follower, Run
+from railwright.solver.period import BUDGET, Follower, Run
 
 #: Plain periods before the first correction.
 WARM_UP = 2
@@ -78,6 +78,7 @@ def find(
     warm_up: int = WARM_UP,
     limit: int = LIMIT,
     reach: float = math.inf,
+    budget: int = BUDGET,
 ) -> Steady:
     """The steady state reached from `start` (everything at rest, if not given).
 
@@ -87,6 +88,8 @@ def find(
         Plain periods at first, and corrections at most.
     reach : float
         Longest correction, as a share of the size that the state has had.
+    budget : int
+        Steps at most.
 
     Raises
     ------
@@ -94,7 +97,7 @@ def find(
         If none is found.
     """
     layout = equations.layout
-    follower = Follower(equations)
+    follower = Follower(equations, budget=budget)
     if key is not None:
         follower.key = key
     state = np.zeros(layout.dynamic) if start is None else start.astype(float)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Final
 
 import numpy as np
 
@@ -25,9 +26,15 @@ SETTLED = 1e-4
 PASSES = 12
 #: A first fit with few pieces: how many, how far it is taken, and in how many passes.
 ROUGH_SLOPES, ROUGHLY, ROUGH_PASSES = 2, 3e-2, 5
-#: Corrections in a first attempt; their reach in a second one; the series resistance, in periods per farad, that softens a third one, and the
-#: shares of the capacitances through which it goes.
-FIRST_LIMIT, SHORT_REACH, SOFTENING, SMALLER = 25, 0.5, 1e-3, (0.01, 0.1, 1.0)
+#: Corrections at most, from a neighbour's state.
+FIRST_LIMIT = 25
+#: Attempts from rest: longest correction as a share of the state's size, corrections, steps in all.
+TRIES: Final = ((math.inf, FIRST_LIMIT, 15_000), (0.5, LIMIT, 20_000))
+#: The series resistance, in periods per farad, that softens a circuit for a last attempt, and the shares of the
+#: capacitances through which it goes; steps for each.
+SOFTENING, SMALLER, LAST_BUDGET = 1e-3, (0.01, 0.1, 1.0), 8_000
+#: How many times more steps a circuit of many-segment diodes may take.
+MANY_PIECES = 3
 #: [A] Peak below which a diode counts as carrying nothing, so that its table isn't fitted to rounding.
 _IDLE = 1e-9
 
@@ -101,15 +108,18 @@ def _solve(network: Network, start: Array | None) -> Solution:
             return Solution(equations, find(equations, start=start, warm_up=1, limit=FIRST_LIMIT))
         except NoProvableAnswer:
             pass  # the neighbour was too far away: from rest, then
-    for reach in (math.inf, SHORT_REACH):
+    patience = MANY_PIECES if network.laws else 1
+    for reach, limit, budget in TRIES:
         try:
-            return Solution(equations, find(equations, limit=FIRST_LIMIT if reach > 1.0 else LIMIT, reach=reach))
+            return Solution(equations, find(equations, limit=limit, reach=reach, budget=patience * budget))
         except NoProvableAnswer:
             pass  # the corrections went astray: shorter ones, then from a softened circuit's state
-    return Solution(equations, find(equations, start=_softened_start(network), warm_up=1))
+    budget = patience * LAST_BUDGET
+    near = _softened_start(network, budget)
+    return Solution(equations, find(equations, start=near, warm_up=1, budget=budget))
 
 
-def _softened_start(network: Network) -> Array:
+def _softened_start(network: Network, budget: int) -> Array:
     """A state near the steady one, where a correction from rest goes astray.
 
     The same circuit with small capacitors settles at nearly the same voltages, and at once; a little series resistance
@@ -123,7 +133,7 @@ def _softened_start(network: Network) -> Array:
             else e
             for e in network.elements
         )
-        start = find(Equations(replace(network, elements=elements)), start=start).start
+        start = find(Equations(replace(network, elements=elements)), start=start, budget=budget).start
     assert start is not None
     return start
 
