@@ -1,27 +1,40 @@
-"""Follows one pattern in time until a guard fails: the kernel that a compiler may take as it stands.
+"""Follows one pattern in time until a guard fails: the kernel, which a compiler may take as it stands.
 
 The state moves along the dyadic ladder of exact exponentials; where a guard fails the step is halved down the
-ladder, and on the finest level the instant is the root of a Taylor polynomial. Only float arrays and plain
-loops here: interpreted and compiled runs share this source.
+ladder, and on the finest level the instant is the root of a Taylor polynomial. Only arrays and plain loops here:
+interpreted and compiled runs share this source (see `kernel`).
 """
 
 from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 import numpy as np
 
 from railwright.solver.elimination import Array
 from railwright.solver.pattern import Complex, Flags
 
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+if "compiled" not in globals():  # whoever loads this source may have put a compiler there
+
+    def compiled(function: Function) -> Function:
+        """A function of the kernel, as it stands."""
+        return function
+
+
 #: Terms of the Taylor polynomials on the finest level (|M| step <= 1/2: the next term is below rounding).
 TERMS = 15
 #: Departure from the cubic, in tolerances (6e-15 of a guard's own size), beyond which a step is halved.
 RINGING = 1.7e11
-#: A smooth course this many times farther from zero than it bows can\'t cross it unseen.
+#: A smooth course this many times farther from zero than it bows can't cross it unseen.
 CLEAR = 3.0
 #: Angle that a mode turns in a step beyond which it counts as fast. [rad]
 FAST = 0.5
 
 
+@compiled
 def taylor(motion: Array, state: Array, step: float) -> Array:
     """Columns m = 0 … TERMS-1 of state(step * s) as a polynomial in s."""
     columns = np.empty((TERMS, len(state)))
@@ -31,6 +44,7 @@ def taylor(motion: Array, state: Array, step: float) -> Array:
     return columns
 
 
+@compiled
 def evaluate(coefficients: Array, s: float) -> float:
     """A polynomial's value."""
     total = 0.0
@@ -39,6 +53,7 @@ def evaluate(coefficients: Array, s: float) -> float:
     return total
 
 
+@compiled
 def lowest_point(coefficients: Array) -> float:
     """Where in [0, 1] a polynomial with one dip is lowest."""
     slopes = coefficients[1:] * np.arange(1, len(coefficients))
@@ -56,6 +71,7 @@ def lowest_point(coefficients: Array) -> float:
     return high
 
 
+@compiled
 def falling_root(coefficients: Array, high: float) -> float:
     """Where a polynomial that starts above zero and is below zero at `high` passes zero."""
     low = 0.0
@@ -78,6 +94,7 @@ def falling_root(coefficients: Array, high: float) -> float:
     return s
 
 
+@compiled
 def crossing(coefficients: Array, tolerance: float, floor: float) -> float:
     """First instant in (0, 1] where a guard falls below zero; -1 if it doesn't.
 
@@ -98,6 +115,7 @@ def crossing(coefficients: Array, tolerance: float, floor: float) -> float:
     return -1.0
 
 
+@compiled
 def clear(
     present: Array,
     middle: Array,
@@ -124,22 +142,44 @@ def clear(
     shares : array (modes,)
         How much of each mode the state at the start has.
     """
-    fast = np.abs(modes.imag) * step > FAST
-    ringing = shapes[:, fast] * shares[fast]
-    rates = modes[fast]
-    amplitude = np.abs(ringing).sum(axis=1)
-    halfway, whole = np.exp(rates * (0.5 * step)), np.exp(rates * step)
-    smooth_present = present - ringing.sum(axis=1).real
-    smooth_middle = middle - (ringing @ halfway).real
-    smooth_future = future - (ringing @ whole).real
-    smooth_falls = falls - (ringing @ rates).real
-    smooth_rises = rises - (ringing @ (rates * whole)).real
+    amplitude = np.zeros(len(present))
+    smooth_present, smooth_middle, smooth_future = present.copy(), middle.copy(), future.copy()
+    smooth_falls, smooth_rises = falls.copy(), rises.copy()
+    for j in range(len(modes)):
+        rate = modes[j]
+        if abs(rate.imag) * step > FAST:
+            halfway, whole = np.exp(rate * (0.5 * step)), np.exp(rate * step)
+            for g in range(len(present)):
+                ringing = shapes[g, j] * shares[j]
+                amplitude[g] += abs(ringing)
+                smooth_present[g] -= ringing.real
+                smooth_middle[g] -= (ringing * halfway).real
+                smooth_future[g] -= (ringing * whole).real
+                smooth_falls[g] -= (ringing * rate).real
+                smooth_rises[g] -= (ringing * rate * whole).real
     cubic = 0.5 * (smooth_present + smooth_future) + 0.125 * step * (smooth_falls - smooth_rises)
     lowest = np.minimum(np.minimum(smooth_present, smooth_future), smooth_middle)
     result: Flags = lowest > amplitude + CLEAR * np.abs(smooth_middle - cubic)
     return result
 
 
+@compiled
+def longer(times: Array) -> Array:
+    """A list of times with room for twice as many."""
+    room = np.empty(2 * len(times))
+    room[: len(times)] = times
+    return room
+
+
+@compiled
+def longer_rows(states: Array) -> Array:
+    """A list of states with room for twice as many."""
+    room = np.empty((2 * len(states), states.shape[1]))
+    room[: len(states)] = states
+    return room
+
+
+@compiled
 def advance(
     ladder: Array,
     motion: Array,
@@ -159,9 +199,7 @@ def advance(
     shapes: Complex,
     finder: Complex,
     most: int,
-    times: list[float],
-    states: list[Array],
-) -> tuple[Array, float, int, int, int]:
+) -> tuple[Array, float, int, int, int, Array, Array]:
     """Follow a pattern for `span` or to the first failing guard.
 
     Parameters
@@ -180,12 +218,10 @@ def advance(
         Of the free motion, as `clear` takes them; `finder` @ state is how much of each mode a state has.
     most : int
         Steps to try before giving up: the state where that happens is returned as if a known instant were there.
-    times, states : list
-        Where the steps are noted: time since the start of this call and state at each step's end.
-
     Returns
     -------
-    state, elapsed [s], guard (-1: none failed), grade, steps tried
+    state, elapsed [s], guard (-1: none failed), grade, steps tried, times [s], states
+        The last two: time since the start of this call and state at each step's end, the start itself first.
     """
     finest = len(ladder) - 1
     smallest = cell / 2.0**finest
@@ -197,6 +233,8 @@ def advance(
     at_zero = present <= tolerances
     sunk = np.where(at_zero, np.minimum(present, 0.0) - 2.0 * tolerances, 0.0)
     tried = 0
+    times, states, noted = np.empty(64), np.empty((64, len(state))), 1
+    times[0], states[0] = 0.0, state
     while span - elapsed > 1e-15 * cell and tried < most:
         tried += 1
         left = span - elapsed
@@ -238,7 +276,8 @@ def advance(
                 if smooth:
                     hidden &= lowest < CLEAR * bows
                 elif len(modes):
-                    hidden &= ~clear(present, middle, future, falls, rises, step, modes, shapes, finder @ state)
+                    shares = finder @ state.astype(np.complex128)
+                    hidden &= ~clear(present, middle, future, falls, rises, step, modes, shapes, shares)
             # A dip that isn't deep, between two ends that are above zero.
             hidden |= (lowest < floors + CLEAR * bows) & (bows > tolerances)
             if hidden.any():
@@ -261,15 +300,18 @@ def advance(
                 for m in range(TERMS - 1, -1, -1):
                     total = total * first + columns[m]
                 elapsed += first * step
-                times.append(elapsed)
-                states.append(total)
-                return total, elapsed, which, grade, tried
+                if noted == len(times):
+                    times, states = longer(times), longer_rows(states)
+                times[noted], states[noted] = elapsed, total
+                return total, elapsed, which, grade, tried, times[: noted + 1], states[: noted + 1]
         state, present = ahead, future
         elapsed += step
-        times.append(elapsed)
-        states.append(state)
+        if noted == len(times):
+            times, states = longer(times), longer_rows(states)
+        times[noted], states[noted] = elapsed, state
+        noted += 1
         if elapsed >= known * (1.0 - 1e-12):
             known = np.inf
         if level <= finest:
             grade = max(coarsest, min(grade, level) - 1)
-    return state, elapsed, -1, grade, tried
+    return state, elapsed, -1, grade, tried, times[:noted], states[:noted]

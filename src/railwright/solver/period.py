@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from railwright.solver.advance import advance
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.failure import STALLED, TOO_LONG, NoProvableAnswer
+from railwright.solver.kernel import kernel
 from railwright.solver.pattern import SERIES_TERMS, Key, Pattern
 from railwright.solver.switching import Scale, choose
 
@@ -210,22 +210,16 @@ class _Journey:
         limit = _EVENTS_PER_BLOCK * (len(equations.blocks) + 1) * equations.network.mains_periods
         while boundary - self.time > 1e-15 * equations.period:
             pattern = self.pattern
-            times: list[float] = [0.0]
-            states: list[Array] = [self.state]
-            self.state, elapsed, failing, self.grade, tried = advance(
+            self.state, elapsed, failing, self.grade, tried, times, states = kernel().advance(
                 pattern.ladder, pattern.motion, pattern.guards, pattern.guard_rates, self.state, boundary - self.time,
                 equations.cell, scale.rounding(pattern.guards), pattern.noise, self.grade, self.coarsest, rings,
-                not equations.rings, self.record, pattern.modes, pattern.shapes, pattern.finder,
-                self.follower.left, times, states,
+                not equations.rings, self.record, pattern.modes, pattern.shapes, pattern.finder, self.follower.left,
             )  # fmt: skip
             if self.jacobian is not None:
                 self.jacobian = self._carry(elapsed) @ self.jacobian
             if self.record and elapsed > 0.0:
-                self.stretches.append(
-                    Stretch(pattern=pattern, times=self.time + np.array(times), states=np.array(states))
-                )
-            for seen in states:
-                self.follower.note(seen)
+                self.stretches.append(Stretch(pattern=pattern, times=self.time + times, states=states))
+            self.follower.note(np.abs(states).max(axis=0))
             self.time += elapsed
             self.follower.spend(tried + (_SWITCHING if failing >= 0 else 0))
             if failing < 0:
