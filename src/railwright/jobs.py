@@ -290,7 +290,7 @@ def waveforms_csv(study: Study) -> tuple[str, tuple[str, ...], int]:
     return "\n".join(lines) + "\n", columns, len(times)
 
 
-def figure_file(study: Study, kind: str, form: str, **style: Any) -> bytes:
+def figure_file(study: Study, kind: str, file_type: str, **style: Any) -> bytes:
     """A figure of a study as the content of a file.
 
     Parameters
@@ -298,7 +298,7 @@ def figure_file(study: Study, kind: str, form: str, **style: Any) -> bytes:
     study : Study
     kind : str
         One of `figures.KINDS`.
-    form : str
+    file_type : str
         svg, png or pdf.
     style
         As `figures.draw` takes it.
@@ -320,9 +320,9 @@ def figure_file(study: Study, kind: str, form: str, **style: Any) -> bytes:
         if missing.name != "schemdraw":
             raise
         raise MissingExtra(what="A schematic", extra="draw") from missing
-    if form == "svg":
+    if file_type == "svg":
         return svg_text(svg).encode("utf-8")
-    return png_bytes(svg) if form == "png" else pdf_bytes(svg)
+    return png_bytes(svg) if file_type == "png" else pdf_bytes(svg)
 
 
 def table_figure(table: Table, *, title: str = "") -> str:

@@ -15,6 +15,7 @@ from railwright.cli.packs import packs
 from railwright.cli.pictures import figure
 from railwright.cli.proofreading import proofread
 from railwright.cli.questions import find, table
+from railwright.cli.serving import serve
 from railwright.cli.sheets import new
 from railwright.cli.solving import solve, waveforms
 from railwright.cli.switching import discharge, inrush
@@ -38,6 +39,7 @@ def railwright() -> None:
 for _command in (new, solve, waveforms, table, find, inrush, discharge, work, proofread, figure, lesson, formulas):
     railwright.add_command(_command)
 railwright.add_command(packs)
+railwright.add_command(serve)
 
 
 def run(arguments: Sequence[str] | None = None) -> int:

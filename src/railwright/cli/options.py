@@ -14,6 +14,7 @@ import click
 from railwright.cli.failures import BadInput
 
 if TYPE_CHECKING:
+    from railwright.course import Course
     from railwright.study import Study
     from railwright.supply import Supply
 
@@ -82,6 +83,23 @@ def _solving_at(model: str, command: Command) -> Command:
     for option in reversed(options):
         whole = option(whole)
     return whole  # type: ignore[no-any-return]
+
+
+def in_course(default: str | None, help: str) -> Callable[[Command], Command]:
+    """Give a command the option `--course`; it gets the name of a profile or file as `course_name`."""
+    option = click.option(
+        "--course", "course_name", metavar="uk|us|F.toml", default=default, show_default=default is not None, help=help
+    )
+    return option
+
+
+def course_from(name: str | None) -> Course | None:
+    """The course of that name: a profile that ships, or a file; None where none was named."""
+    if name is None:
+        return None
+    from railwright.course import read_course
+
+    return read_course(name)
 
 
 def supply_from(asked: Asked) -> Supply:

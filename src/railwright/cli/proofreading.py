@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from railwright.cli.options import Asked, print_json, solving, study_from
+from railwright.cli.options import Asked, course_from, in_course, print_json, solving, study_from
 
 if TYPE_CHECKING:
     from railwright.exercises.proofreading import Proofreading
@@ -22,15 +22,14 @@ _WIDTH = 100  # characters: as wide as a page
 @click.option(
     "--decimal",
     type=click.Choice([".", ","]),
-    default=".",
-    show_default=True,
-    help="The decimal sign of the notes.",
+    help="The decimal sign of the notes; the course's, or a point, if unsaid.",
 )
-def proofread(asked: Asked, notes: str, decimal: str) -> None:
+@in_course(None, "Whose letters the notes use, and whose diode drop: a profile that ships, or a course file.")
+def proofread(asked: Asked, notes: str, decimal: str | None, course_name: str | None) -> None:
     """Read the worked lines of NOTES.md and find slips in arithmetic, units, and values that change.
 
     A worked line is one such as: Vp = 12 V * 1.414 = 16.97 V. Every step has to follow within the digits that it
-    shows, a name has to keep its value, and what is worked out has to fit SHEET. Prose is passed over. The exit code
+    shows, a name has to keep its value, and what is worked out has to fit SHEET. Prose is passed over. With --course a letter means what that course says. The exit code
     is 1 if there is an error; warnings and notes leave it 0.
     """
     from railwright.cli.failures import NO, BadInput
@@ -41,8 +40,11 @@ def proofread(asked: Asked, notes: str, decimal: str) -> None:
         text = read_notes(Path(notes))
     except NotesError as why:
         raise BadInput(str(why)) from why
+    course = course_from(course_name)
+    if decimal is None:
+        decimal = "." if course is None else course.decimal
     study = study_from(asked)
-    found = read_proof(text, study, decimal="," if decimal == "," else ".")
+    found = read_proof(text, study, decimal="," if decimal == "," else ".", course=course)
     if asked.json:
         print_json(found.to_json())
     else:

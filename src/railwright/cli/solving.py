@@ -2,26 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import click
 
-from railwright.cli.options import Asked, print_json, solving, study_from
+from railwright.cli.options import Asked, course_from, in_course, print_json, solving, study_from
 
 
 @click.command(short_help="Readings by hand and computed, who conducts when, and the proof.")
 @solving
 @click.argument("readings", nargs=-1, metavar="[READING]...")
-def solve(asked: Asked, readings: tuple[str, ...]) -> None:
+@in_course(None, "By hand as this course works it, in its words and letters: a profile that ships, or a course file.")
+def solve(asked: Asked, readings: tuple[str, ...], course_name: str | None) -> None:
     """Solve SHEET and print its readings by hand and computed, side by side.
 
-    With READING names, such as load.voltage.mean, only those.
+    With READING names, such as load.voltage.mean, only those. With --course the taught formula comes first.
     """
     from railwright.cli.terminal import show_study
 
+    course = course_from(course_name)
     study = study_from(asked, readings)
+    letters: Mapping[str, str] = {}
+    if course is not None:
+        from railwright.documents.hand_in_course import in_course as worked_in
+        from railwright.documents.hand_in_course import letters_in_course
+
+        letters = {} if asked.json else letters_in_course(study, course)
+        study = worked_in(study, course)
     if asked.json:
         print_json(study.to_json(readings))
     else:
-        show_study(study, readings)
+        show_study(study, readings, course=course, letters=letters)
 
 
 @click.command(short_help="The waveforms as numbers, in a CSV file.")

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table as Grid
 
+    from railwright.course import Course
     from railwright.readings import Reading
     from railwright.study import Study
 
@@ -68,38 +69,48 @@ def console() -> Console:
     return Console(width=width, highlight=False, markup=False, emoji=False, legacy_windows=False)
 
 
-def show_study(study: Study, names: Sequence[str]) -> None:
+def show_study(
+    study: Study, names: Sequence[str], *, course: Course | None = None, letters: Mapping[str, str] | None = None
+) -> None:
     """A solved supply: what it is, its readings by hand and computed, who conducts when, and the proof.
 
-    With names of readings only those are shown, each with every formula that applies.
+    With names of readings only those are shown, each with every formula that applies. With a course the words and the
+    decimal sign are its own, and `letters` stand before what is reckoned by hand.
     """
     screen = console()
     supply = study.supply
+    say = _as_it_stands if course is None else course.say
     if study.title:
         screen.print(study.title, style="bold")
-    screen.print(f"Model: {study.model}. EMF: {_emf(study)}.")
+    if course is not None:
+        screen.print(say(f"Course: {course.title or course.words.upper()}."))
+    screen.print(say(f"Model: {study.model}. EMF: {_emf(study)}."))
     for note in dict.fromkeys((*supply.notes, *study.notes)):
-        screen.print(f"Note: {note}")
+        screen.print(say(f"Note: {note}"))
     for fault in supply.faults:
         screen.print(f"Fault: {fault.words}, an edit of the {fault.edits}.")
     screen.print()
     if names:
         readings = {name: study.readings.ask(name) for name in names}
-        screen.print(_three_columns(readings, every_formula=True))
+        screen.print(_three_columns(readings, every_formula=True, say=say, letters=letters or {}))
         return
     present = _key_readings(study)
-    screen.print(_three_columns(present, every_formula=False))
+    screen.print(_three_columns(present, every_formula=False, say=say, letters=letters or {}))
     rest = len(study.readings) - len(present)
     if rest > 0:
         screen.print()
         screen.print(f"{rest} more readings: ask for them by name, or for all with --json.", style="dim")
     screen.print()
     for line in conduction_lines(study):
-        screen.print(line)
+        screen.print(say(line))
     screen.print()
     screen.print(proof_line(study))
     if supply.mains.source == "outlet":
-        screen.print(CAUTION)
+        screen.print(say(CAUTION))
+
+
+def _as_it_stands(text: str) -> str:
+    return text
 
 
 def _key_readings(study: Study) -> dict[str, Reading]:
@@ -137,7 +148,9 @@ def difference(value: float | None) -> str:
     return f"{percent:+.1f} %" if abs(percent) < 1000.0 else f"{percent:+.0f} %"
 
 
-def _three_columns(readings: Mapping[str, Reading], *, every_formula: bool) -> Grid:
+def _three_columns(
+    readings: Mapping[str, Reading], *, every_formula: bool, say: Callable[[str], str], letters: Mapping[str, str]
+) -> Grid:
     from rich.table import Table as Grid
     from rich.text import Text
 
@@ -150,17 +163,18 @@ def _three_columns(readings: Mapping[str, Reading], *, every_formula: bool) -> G
     for name, reading in readings.items():
         shown = reading.hand if every_formula else reading.hand[:1]
         if not shown:
-            grid.add_row(Text(name), "", quantity(reading.value, reading.unit), "", "")
+            grid.add_row(Text(name), "", say(quantity(reading.value, reading.unit)), "", "")
         for hand in shown:
             first = hand is shown[0]
+            letter = f"{letters[name]} = " if name in letters and hand.value >= 0.0 else ""
             grid.add_row(
                 Text(name if first else ""),
-                quantity(hand.value, reading.unit),
-                quantity(reading.value, reading.unit) if first else "",
-                difference(hand.difference),
+                letter + say(quantity(hand.value, reading.unit)),
+                say(quantity(reading.value, reading.unit)) if first else "",
+                say(difference(hand.difference)),
                 Text(hand.formula if hand.valid else f"{hand.formula} (beyond its range)"),
             )
-        sentence = reading.why if reading.value is not None else reading.reason
+        sentence = reading.why if reading.value is not None else say(reading.reason)
         agree = bool(shown) and difference(shown[0].difference) == AGREED
         if sentence and (every_formula or not agree):
             explained.append((name, sentence))

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from railwright.cli.options import Asked, print_json, solving, study_from
+from railwright.cli.options import Asked, in_course, print_json, solving, study_from
 
 if TYPE_CHECKING:
     from railwright.documents import Working
@@ -20,14 +20,7 @@ _DEFAULT_COURSE = "uk"
 @solving
 @click.argument("readings", nargs=-1, metavar="[READING]...")
 @click.option("-o", "output", metavar="F.md|F.tex|F.html", help="Write a page instead of printing.")
-@click.option(
-    "--course",
-    "course_name",
-    metavar="uk|us|F.toml",
-    default=_DEFAULT_COURSE,
-    show_default=True,
-    help="Whose letters, words, formulas and digits: a profile that ships, or a course file.",
-)
+@in_course(_DEFAULT_COURSE, "Whose letters, words, formulas and digits: a profile that ships, or a course file.")
 @click.option("--derivations", is_flag=True, help="Under each formula, the lines that it follows from.")
 def work(asked: Asked, readings: tuple[str, ...], output: str | None, course_name: str, derivations: bool) -> None:
     """Work SHEET by hand as a student should write it, and check every result against the exact value.

@@ -23,11 +23,12 @@ from railwright.documents.working_lines import (
 from railwright.documents.working_maths import write_chain
 from railwright.documents.working_numbers import given, how_far, result
 from railwright.documents.working_steps import Section, Standing, Step, Worked, Working
+from railwright.figures.touch import TOUCHED_DC as TOUCHED_DC
+from railwright.figures.touch import TOUCHED_RMS as TOUCHED_RMS
+from railwright.figures.touch import is_beyond_touch
 from railwright.handbook import explain, look_up
 from railwright.readings import Reading, split
 from railwright.study import Study
-from railwright.supply.model import Supply
-from railwright.supply.nominal import section_voltage
 
 if TYPE_CHECKING:
     from railwright.figures.scene import Scene
@@ -50,9 +51,6 @@ _MEANINGS = {
 
 #: What a formula's list says of a number that it only needs for its range; here it is a number like others.
 _TO_JUDGE = ", to judge the validity"
-
-#: Largest voltage of a winding and of a DC output that a class touches (the harbour's rule, a choice of ours). [V]
-TOUCHED_RMS, TOUCHED_DC = 25.0, 60.0
 
 
 def work(
@@ -357,13 +355,12 @@ class _Assembly:
     def _why(self, taught: Calculation | None, exact: Reading) -> str:
         if taught is None or taught.result is None:
             return ""
-        worked = replace(taught.result, value=taught.sign * taught.unrounded, givens=dict(taught.values))
-        explanation = explain(worked, self._facts(exact), digits=self.course.digits)
-        if explanation is None or explanation.sentence.startswith("By hand and computed agree"):
+        sentence = why_by_hand(taught, self._facts(exact), self.course)
+        if not sentence or sentence.startswith("By hand and computed agree"):
             return ""
         # Size and direction stand in the line above already.
-        opening = _OPENING.match(explanation.sentence)
-        sentence = explanation.sentence[opening.end() :] if opening else explanation.sentence
+        opening = _OPENING.match(sentence)
+        sentence = sentence[opening.end() :] if opening else sentence
         # So does the range.
         sentence = sentence.partition(" It is used outside its range:")[0]
         return self.course.say(sentence[0].upper() + sentence[1:])
@@ -434,6 +431,17 @@ class _Assembly:
         return tuple(course.say(sentence) for sentence in sentences)
 
 
+def why_by_hand(calculation: Calculation, facts: Mapping[str, float], course: Course) -> str:
+    """Why a calculation as the course works it differs from the computed value, in our words; "" if nobody knows."""
+    if calculation.result is None:
+        return ""
+    worked = replace(
+        calculation.result, value=calculation.sign * calculation.unrounded, givens=dict(calculation.values)
+    )
+    explanation = explain(worked, facts, digits=course.digits)
+    return "" if explanation is None else explanation.sentence
+
+
 def _key(calculation: Calculation) -> tuple[str, tuple[float, ...]]:
     return calculation.method.id, tuple(calculation.values.values())
 
@@ -483,35 +491,8 @@ def _cautions(study: Study) -> Iterable[str]:
             "it. An electrolytic that is reversed, or above its rated voltage, can burst."
         )
     yield "Diodes, resistors, transformers and regulators get hot enough to burn."
-    if _is_beyond_touch(study):
+    if is_beyond_touch(study):
         yield (
             f"More than {TOUCHED_RMS:g} V RMS or {TOUCHED_DC:g} V DC can stand between two terminals here: computed "
             "and demonstrated, not built by students."
         )
-
-
-def _is_beyond_touch(study: Study) -> bool:
-    """Whether a winding without load, or an output of this supply, lies above what a class touches."""
-    if _winding_unloaded(study.supply) > TOUCHED_RMS:
-        return True
-    for name in study.readings:
-        place, kind, measure = split(name)
-        if kind == "voltage" and measure == "peak" and (place.startswith("load") or place[0] == "C"):
-            if abs(study.readings[name].value or 0.0) > TOUCHED_DC:
-                return True
-    return False
-
-
-def _winding_unloaded(supply: Supply) -> float:
-    """RMS between the ends of the whole winding, or of the source where there is no transformer. [V]"""
-    transformer = supply.transformer
-    one = section_voltage(supply.mains, transformer)
-    if transformer is None:
-        return one
-    if transformer.open_voltage is not None:
-        one = transformer.open_voltage
-    elif transformer.secondary_voltage is not None:
-        one *= 1.0 + (transformer.regulation or 0.0)
-    if supply.mains.phases == 3:
-        return one * math.sqrt(3.0)
-    return one * (2.0 if transformer.secondary in ("centre-tapped", "series") else 1.0)

@@ -234,6 +234,28 @@ class Chain:
                 return made
         return None
 
+    def with_values(self, formula_id: str, known: Mapping[str, float]) -> Calculation:
+        """A formula that answers no reading, worked with numbers of this supply: a condition, a size to choose.
+
+        Raises
+        ------
+        ValueError
+            If a quantity is missing or outside the formula's domain.
+        """
+        method = self._method(formula_id)
+        # A resistance that such a formula speaks of is that of all that draws.
+        inputs = tuple(
+            Input(
+                symbol=symbol, value=known[symbol.name],
+                known_as=_TOGETHER if symbol.name == "load_resistance" else None,
+            )
+            for symbol in method.quantities
+        )  # fmt: skip
+        if formula_id == "bleeder-for-choke":
+            method = replace(method, result=_BLEEDER)
+        value = look_up(formula_id).value(**{each.symbol.name: each.value for each in inputs})
+        return Calculation(method=method, inputs=inputs, value=self._carried(value), unrounded=value)
+
     def _ranked(self, reading: str) -> list[HandResult]:
         def order(result: HandResult) -> float:
             rank = self.course.rank(result.formula)

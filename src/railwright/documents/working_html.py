@@ -37,7 +37,7 @@ h3 { font-size: 1.02rem; margin: 1.4rem 0 .3rem; }
 h3 .standing { font-weight: normal; color: #444; }
 p { margin: .5rem 0; }
 .ids { font: .85rem ui-monospace, Consolas, monospace; color: #555; margin: 0 0 .6rem; overflow-wrap: anywhere; }
-.from { color: #333; font-size: .95rem; }
+.from { color: #333; font-size: .95rem; overflow-x: auto; overflow-y: hidden; padding: 2px 0; }
 .lines { margin: .4rem 0 .8rem 1.2rem; overflow-x: auto; overflow-y: hidden; padding: 2px 0; }
 math { font-size: 1.08em; }
 .lines math[display="block"], .derivation math[display="block"] {

@@ -211,7 +211,7 @@ def _by_trial(
     yield Step(kind="where", text="where", latex=equation.latex, plain=equation.plain)
     found = write_chain([own_letter(name), numbers[name]], ["="])
     yield Step(
-        kind="where", text="where", latex=rf"{found.latex}\ \text{{by trial}}", plain=f"{found.plain}, by trial",
+        kind="where", text="where", latex=rf"{found.latex},\ \text{{by trial}}", plain=f"{found.plain}, by trial",
         value=angle, unit="rad",
     )  # fmt: skip
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from railwright.course import Course
     from railwright.figures.scene import Scene
     from railwright.study import Study
 
@@ -31,14 +32,15 @@ def draw(
     study: Study,
     kind: str,
     *,
-    standard: Standard = "iec",
+    standard: Standard | None = None,
     form: Form = "diamond",
-    convention: Convention = "conventional",
+    convention: Convention | None = None,
     copier: bool = False,
     degrees: float | None = None,
     blank: bool = False,
     quantities: Sequence[str] = (),
     compare: Study | None = None,
+    course: Course | None = None,
 ) -> Scene:
     """Draw a study.
 
@@ -51,11 +53,12 @@ def draw(
         ``ladder`` (the three models on one axis), ``validity`` (how good the ripple formulas are), ``diode-curve``
         (I-V and the range in use), ``scope-screen`` (10 by 8 divisions).
     standard : str
-        Symbols of IEC 60617 (``iec``) or IEEE 315 (``ieee``).
+        Symbols of IEC 60617 (``iec``) or IEEE 315 (``ieee``); the course's, or IEC, if unsaid.
     form : str
         A bridge as a ``diamond`` or ``in-line`` as two legs.
     convention : str
-        Direction of the chevrons on a path: ``conventional`` or ``electron``.
+        Direction of the chevrons on a path: ``conventional`` or ``electron``; the course's, or conventional, if
+        unsaid.
     copier : bool
         Pure black and white, no tint, nothing that depends on colour.
     degrees : float, optional
@@ -67,6 +70,8 @@ def draw(
         For ``spectrum`` and ``scope-screen``: waveforms such as ``mains.current``; chosen by the circuit if empty.
     compare : Study, optional
         For ``waveforms``: a second study laid over the first, such as the supply without its capacitor.
+    course : Course, optional
+        Whose words, decimal sign, drawing standard and direction of current the figure has.
 
     Returns
     -------
@@ -82,6 +87,10 @@ def draw(
     """
     if kind not in KINDS:
         raise ValueError(f'There is no figure of kind "{kind}". Allowed: {", ".join(KINDS)}.')
+    if standard is None:
+        standard = "iec" if course is None else course.drawing
+    if convention is None:
+        convention = "conventional" if course is None else course.current_direction
     for key, given, allowed in (
         ("standard", standard, ("iec", "ieee")),
         ("form", form, ("diamond", "in-line")),
@@ -104,13 +113,20 @@ def draw(
         from railwright.figures import board
 
         if kind == "board":
-            return board.board(study, standard=standard, form=form, convention=convention, copier=copier)
-        if kind == "schematic":
+            scene = board.board(study, standard=standard, form=form, convention=convention, copier=copier)
+        elif kind == "schematic":
             scene = board.schematic_scene(study, standard=standard, form=form)
         else:
             scene = board.path_scene(study, degrees, standard=standard, form=form, convention=convention)
-        return black_and_white(scene) if copier else scene
-    return _chart(study, kind, tuple(quantities), compare=compare, blank=blank, copier=copier)
+        if copier:
+            scene = black_and_white(scene)
+    else:
+        scene = _chart(study, kind, tuple(quantities), compare=compare, blank=blank, copier=copier)
+    if course is None:
+        return scene
+    from railwright.figures.spoken import said
+
+    return said(scene, course, own=(study.title,))
 
 
 def caption_at(study: Study, degrees: float, convention: Convention = "conventional") -> str:

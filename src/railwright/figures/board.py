@@ -7,6 +7,7 @@ what it all rests on along the foot.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -33,6 +34,7 @@ from railwright.figures.scene import (
     translate,
 )
 from railwright.figures.schematic import NotDrawn, schematic
+from railwright.figures.touch import is_beyond_touch
 from railwright.figures.typeface import fitted, text_width, wrapped
 from railwright.figures.waveforms import waveform_group
 from railwright.figures.wire_flow import Unbalanced
@@ -57,7 +59,12 @@ _MOST_READINGS = 7
 _LEADING = 21.0
 _LARGEST = 1.1  # a small circuit isn't blown up further: its lines would outweigh the words
 
+BEYOND_TOUCH = "More than 25 V RMS or 60 V DC: shown and computed, not built by students. Mains side closed; local codes."
 CAUTION = "Mains side closed and fused; isolated low-voltage secondary only; follow local codes."
+
+#: Lines of explanation under the table; beyond that only whole sentences more.
+_MOST_SPOKEN = 4
+_SENTENCE_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
 
 _RULE = Pen(width=1.0, colour="#9a9a9a", cap="butt")
 _RULE_COPY = Copier(pen=Pen(width=0.8, cap="butt"))
@@ -106,7 +113,7 @@ def board(
     left = Box(left=_MARGIN, top=_BODY_TOP, right=_MIDDLE - 24.0, bottom=_BODY_BOTTOM)
     right = Box(left=_MIDDLE, top=_BODY_TOP - 4.0, right=WIDTH - 8.0, bottom=_BODY_BOTTOM)
     why = _why(study)
-    spoken = wrapped(why, _TEXT, left.width)[:3] if why else ()
+    spoken = _whole_sentences(why, left.width)
     table_height = 34.0 + _ROW * (len(lines) + 1) + (10.0 + _LEADING * len(spoken) if spoken else 0.0)
     table_top = left.bottom - table_height
     pictures = Box(left=left.left, top=left.top, right=left.right, bottom=table_top - 14.0)
@@ -242,15 +249,28 @@ def _why(study: Study) -> str:
     return ""
 
 
+def _whole_sentences(text: str, width: float) -> tuple[str, ...]:
+    """As many of a text's sentences as there is room for, in lines: never a part of one."""
+    kept: tuple[str, ...] = ()
+    sentences = [] if not text else _SENTENCE_END.split(text)
+    for count in range(1, len(sentences) + 1):
+        lines = tuple(wrapped(" ".join(sentences[:count]), _TEXT, width))
+        if count > 1 and len(lines) > _MOST_SPOKEN:
+            break
+        kept = lines
+    return kept
+
+
 # ---------------------------------------------------------------- parts of the picture
 
 
 def _head(study: Study) -> Iterator[Item]:
     width = WIDTH - 2 * _MARGIN
     room = width
-    if study.supply.mains.source == "outlet":
-        yield from _caution(38.0)
-        room -= text_width(CAUTION, _TEXT, bold=True) + 60.0
+    caution = BEYOND_TOUCH if is_beyond_touch(study) else CAUTION if study.supply.mains.source == "outlet" else ""
+    if caution:
+        yield from _caution(caution, 38.0)
+        room -= text_width(caution, _TEXT, bold=True) + 60.0
     yield Text(at=(_MARGIN, 44.0), text=fitted(study.title or "A supply", 30.0, room, bold=True), size=30.0, bold=True)
     about = caption.describe_schematic(study).removeprefix("Circuit: ")
     about = about[:1].upper() + about[1:]
@@ -417,13 +437,13 @@ def _foot(study: Study, convention: Convention) -> Iterator[Item]:
     yield Text(at=(_MARGIN, y + 47.0), text=fitted(key, size, width), size=size)
 
 
-def _caution(y: float) -> Iterator[Item]:
+def _caution(caution: str, y: float) -> Iterator[Item]:
     """The caution in a box at the right, its baseline at `y`."""
-    width = text_width(CAUTION, _TEXT, bold=True)
+    width = text_width(caution, _TEXT, bold=True)
     right = WIDTH - _MARGIN
     box = Box(left=right - width - 20.0, top=y - 19.0, right=right, bottom=y + 9.0)
     yield Rectangle(box=box, radius=4.0, pen=Pen(width=1.4), tag=Tag(classes=("caution",)))
-    yield Text(at=(right - width - 10.0, y), text=CAUTION, size=_TEXT, bold=True)
+    yield Text(at=(right - width - 10.0, y), text=caution, size=_TEXT, bold=True)
 
 
 _SUPERSCRIPT = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     Values: TypeAlias = NDArray[np.float64]
 
-__all__ = ["Curve", "Dimension", "Note", "Row", "mains_periods", "pattern_name", "place_name", "rows_of", "wave"]
+__all__ = ["Curve", "Dimension", "Note", "Row", "mains_name", "mains_periods", "pattern_name", "place_name", "rows_of", "wave"]
 
 # Okabe and Ito's colours, for eyes of every kind (Color Universal Design, https://jfly.uni-koeln.de/color/).
 SECONDARY = "#0072B2"
@@ -146,14 +146,15 @@ def designators(study: Study, letter: str) -> tuple[str, ...]:
 
 
 def reservoir(study: Study) -> str:
-    """The place whose ripple the lesson is about: the first capacitor, or the load without one."""
+    """The place whose ripple the lesson is about: the first capacitor, or the load where it lies straight across it."""
     supply = study.supply
     circuit = supply.rectifier.circuit
     if circuit in ("full-wave-doubler", "half-wave-doubler", "multiplier"):
         return "load"
-    first = supply.filters[0] if supply.filters else None
+    fitted = [section.kind for section in supply.filters if section.fitted]
     regulated = supply.regulator is not None or supply.regulator_positive is not None
-    if first is not None and first.kind == "capacitor" and (regulated or len(supply.filters) > 1):
+    between = regulated or any(kind in ("resistor", "choke") for kind in fitted)
+    if between and fitted[:1] == ["capacitor"]:
         return "C1"
     return "load_positive" if supply.is_dual else "load"
 
@@ -172,6 +173,11 @@ def place_name(place: str) -> str:
     """A place as it begins a heading: "Load", "C1", "Positive rail"."""
     label = _place_label(place)
     return label[:1].upper() + label[1:]
+
+
+def mains_name(study: Study) -> str:
+    """What feeds the supply, as it begins a heading: "Mains" behind an outlet, "Source" on the bench."""
+    return "Mains" if study.supply.mains.source == "outlet" else "Source"
 
 
 def _place_label(place: str) -> str:
@@ -277,7 +283,8 @@ def _pulses(study: Study, place: str) -> int:
 def _by_hand(study: Study, place: str, curve: Curve) -> tuple[Curve, ...]:
     """The handbook's sawtooth over a computed curve, where a formula gave a ripple of a reservoir."""
     supply = study.supply
-    first = supply.filters[0].kind if supply.filters else ""
+    fitted = [section.kind for section in supply.filters if section.fitted]
+    first = fitted[0] if fitted else ""
     if first != "capacitor" and supply.rectifier.circuit not in (
         "full-wave-doubler",
         "half-wave-doubler",
@@ -285,7 +292,7 @@ def _by_hand(study: Study, place: str, curve: Curve) -> tuple[Curve, ...]:
     ):
         return ()
     places = [place]
-    if place == "load" and first == "capacitor" and len(supply.filters) == 1:
+    if place == "load" and first == "capacitor" and len(fitted) == 1:
         places.append("C1")  # the same two terminals
     ripple = next(filter(None, (hand_value(study, f"{p}.voltage.ripple_peak_to_peak") for p in places)), None)
     if ripple is None or not ripple > 0.0:
@@ -465,12 +472,26 @@ def _grouped(study: Study, names: Iterable[str]) -> list[tuple[list[str], Values
     return groups
 
 
+def _told_apart(
+    study: Study, groups: list[tuple[list[str], Values, Values]]
+) -> tuple[list[tuple[list[str], Values, Values]], str]:
+    """As many curves as dashes can tell apart, and what to say of the others: of a ladder its first and last stage."""
+    most = len(_DASHES)
+    if len(groups) <= most:
+        return groups, ""
+    if study.supply.rectifier.circuit == "multiplier":
+        half = most // 2
+        chosen = [*groups[:half], *groups[-half:]]
+        return chosen, f": first and last stage (all {len(groups)} at once could not be told apart)"
+    return groups[:most], f" (the first {most} of {len(groups)})"
+
+
 def _diode_row(study: Study) -> tuple[Row, ...]:
     names = designators(study, "D")
     likewise = ""
     if study.supply.rectifier.circuit == "three-phase-bridge" and len(names) == 6:
         names, likewise = names[::2], ", ".join(names[1::2])
-    groups = _grouped(study, names)
+    groups, left_out = _told_apart(study, _grouped(study, names))
     if not groups:
         return ()
     curves = tuple(
@@ -484,9 +505,7 @@ def _diode_row(study: Study) -> tuple[Row, ...]:
         )
         for (members, degrees, values), dash in zip(groups, _DASHES, strict=False)
     )
-    title = "Diode current" if len(names) == 1 else "Diode currents"
-    if len(groups) > len(curves):
-        title += f" (the first {len(curves)} of {len(groups)})"
+    title = ("Diode current" if len(names) == 1 else "Diode currents") + left_out
     if likewise:
         title += f" ({likewise} likewise)"
     load = "load_positive" if study.supply.is_dual else "load"
@@ -518,11 +537,15 @@ def _choke_row(study: Study) -> tuple[Row, ...]:
 
 
 def _capacitor_row(study: Study) -> tuple[Row, ...]:
+    names = designators(study, "C")
+    # First and last of a chain: those between hardly differ, and would hide one another.
+    shown = names if len(names) <= 2 else (names[0], names[-1])
     curves: tuple[Curve, ...] = ()
-    for name, dash in zip(designators(study, "C"), _DASHES, strict=False):
+    for name, dash in zip(shown, _DASHES, strict=False):
         curves += _curve(study, f"{name}.current", name, CURRENT, dash=dash)
-    curves = curves[:2]
     title = "Capacitor current" if len(curves) == 1 else "Capacitor currents"
+    if len(names) > len(shown):
+        title += f": first and last of {len(names)}"
     return (Row(key="capacitor", title=title, unit="A", curves=curves, weight=0.8),) if curves else ()
 
 

@@ -8,7 +8,7 @@ from railwright.figures.axes import Scale
 from railwright.figures.chart import SMALL, Chart, finished, shown_unit
 from railwright.figures.copier import black_and_white
 from railwright.figures.drawing import NotDrawn
-from railwright.figures.rows import CURRENT, DIGITS, LOAD, reading_value, reservoir
+from railwright.figures.rows import CURRENT, DIGITS, LOAD, mains_name, reading_value, reservoir
 from railwright.figures.scene import Box, Group, Item, Rectangle, Scene, Tag, Text
 from railwright.quantities import format_quantity
 
@@ -26,7 +26,7 @@ _NAMED = 14  # bars that carry their value
 _LEAST_NAMED = 0.01  # of the largest bar
 
 _PLACES = {
-    "mains.current": "Mains current", "mains_l1.current": "Mains current, line 1", "load.voltage": "Load voltage",
+    "mains_l1.current": "Mains current of L1", "load.voltage": "Load voltage",
     "load_positive.voltage": "Positive rail voltage", "load_negative.voltage": "Negative rail voltage",
 }  # fmt: skip
 
@@ -68,7 +68,7 @@ def spectrum(study: Study, places: tuple[str, ...] = (), *, copier: bool = False
     for place in chosen:
         values = [reading_value(study, f"{place}.harmonic_{n}") or 0.0 for n in range(1, HIGHEST + 1)]
         box = Box(left=_LEFT, top=top, right=_WIDTH - _RIGHT, bottom=top + _PANEL)
-        items += _panel(place, values, box, last=place == chosen[-1], frequency=frequency)
+        items += _panel(place, _name(study, place), values, box, last=place == chosen[-1], frequency=frequency)
         items += _beside(study, place, box)
         sentences.append(_described(study, place, values))
         top = box.bottom + 76.0
@@ -79,14 +79,14 @@ def spectrum(study: Study, places: tuple[str, ...] = (), *, copier: bool = False
     return black_and_white(scene) if copier else scene
 
 
-def _panel(place: str, values: list[float], box: Box, *, last: bool, frequency: float) -> list[Item]:
+def _panel(place: str, name: str, values: list[float], box: Box, *, last: bool, frequency: float) -> list[Item]:
     unit = "V" if place.endswith(".voltage") else "A"
     factor, shown = shown_unit(max(values), unit)
     largest = max(values) * factor or 1.0
     across = Scale(low=0.0, high=HIGHEST + 1.0, start=box.left, end=box.right)
     chart = Chart(box=box, across=across, up=Scale(low=0.0, high=_HEADROOM * largest, start=box.bottom, end=box.top))
     ticks = [(float(order), str(order)) for order in (1, *range(5, HIGHEST + 1, 5))]
-    items: list[Item] = [chart.axes(heading=_name(place), unit=shown, ticks=ticks)]
+    items: list[Item] = [chart.axes(heading=name, unit=shown, ticks=ticks)]
     half = across.length(0.34)
     colour = LOAD if unit == "V" else CURRENT
     bars: list[Item] = []
@@ -130,7 +130,9 @@ def _beside(study: Study, place: str, box: Box) -> list[Item]:
     return [Text(at=(box.right, box.top - 10.0), text=words, size=SMALL, anchor="end")] if words else []
 
 
-def _name(place: str) -> str:
+def _name(study: Study, place: str) -> str:
+    if place == "mains.current":
+        return f"{mains_name(study)} current"
     known = _PLACES.get(place)
     if known is not None:
         return known
@@ -142,7 +144,7 @@ def _described(study: Study, place: str, values: list[float]) -> str:
     unit = "V" if place.endswith(".voltage") else "A"
     largest = max(values)
     if largest == 0.0:
-        return f"{_name(place)}: no harmonics."
+        return f"{_name(study, place)}: no harmonics."
     kept = sorted(range(1, HIGHEST + 1), key=lambda order: -values[order - 1])[:5]
     words = [
         f"order {order}: {format_quantity(values[order - 1], unit, digits=DIGITS)}"
@@ -151,4 +153,4 @@ def _described(study: Study, place: str, values: list[float]) -> str:
     ]
     thd = reading_value(study, f"{place}.thd")
     total = f" Total harmonic distortion {format_quantity(thd, '%', digits=DIGITS)}." if thd is not None else ""
-    return f"{_name(place)}, strongest harmonics (RMS): {', '.join(words)}.{total}"
+    return f"{_name(study, place)}, strongest harmonics (RMS): {', '.join(words)}.{total}"

@@ -10,7 +10,7 @@ from railwright.figures.axes import MINUS, Scale, round_step, tick_label, ticks_
 from railwright.figures.chart import SMALL, Chart, Entry, finished, key_line, shown_unit
 from railwright.figures.copier import black_and_white
 from railwright.figures.drawing import NotDrawn
-from railwright.figures.rows import CURRENT, DIGITS, LOAD, place_name, reading_value
+from railwright.figures.rows import CURRENT, DIGITS, LOAD, mains_name, place_name, reading_value
 from railwright.figures.scene import INK, Box, Circle, Item, Line, Pen, Point, Scene, Text
 from railwright.figures.typeface import text_width
 from railwright.figures.waveforms import simplified
@@ -95,7 +95,8 @@ def start_up(study: Study, begun: StartUp, *, copier: bool = False) -> Scene:
     angle = getattr(begun, "angle", None)
     foot = f"Model: {study.model}."
     if angle is not None:
-        foot += f" Switched on {float(angle):.3g}° after the rising zero of the source."
+        shown = round(float(angle), 1) % 360.0  # 359.99° is no other moment than 0°
+        foot += f" Switched on {shown:.3g}° after the rising zero of the source."
     foot = " ".join([foot, *dict.fromkeys(filter(None, reasons)), *getattr(begun, "notes", ())])
     scene = finished(
         items, width=_WIDTH, height=top + 16.0, title=study.title, kind="From switch-on",
@@ -155,7 +156,7 @@ def _panel(
     is_voltage = name.endswith(".voltage")
     unit, colour = ("V", LOAD) if is_voltage else ("A", CURRENT)
     place = name.partition(".")[0]
-    heading = f"{place_name(place) if is_voltage else 'Mains'} {'voltage' if is_voltage else 'current'}"
+    heading = f"{place_name(place) if is_voltage else mains_name(study)} {'voltage' if is_voltage else 'current'}"
     low, high = min(float(values.min()), 0.0), max(float(values.max()), 0.0)
     if not high > low:
         low, high = -1.0, 1.0

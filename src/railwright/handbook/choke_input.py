@@ -152,7 +152,7 @@ FORMULAS = (
         function=choke_input_mean,
         assumptions=(_CONTINUOUS, _WINDING),
         validity=Validity(
-            sentence="Valid above the critical inductance, R/(6 pi f).",
+            sentence="Valid above the critical inductance, R/(6πf).",
             condition=lambda values: (
                 values["inductance"]
                 >= critical_inductance(
@@ -176,7 +176,7 @@ FORMULAS = (
             tolerance=1.6e-3,
             source=KISHORE,
         ),
-        readings=("load*.voltage.mean",),
+        readings=("load*.voltage.mean", "load.voltage.no_load_mean"),
         circuits=CIRCUITS_FULL_WAVE,
     ),
     Formula(

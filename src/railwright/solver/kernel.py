@@ -7,6 +7,7 @@ tests) asks for the compiled form once; without the compiler everything works as
 from __future__ import annotations
 
 import importlib.util
+import sys
 from types import ModuleType
 from typing import Final
 
@@ -32,6 +33,7 @@ def use_compiled() -> bool:
         assert spec is not None and spec.loader is not None
         module = importlib.util.module_from_spec(spec)
         module.__dict__["compiled"] = njit(cache=True)
+        sys.modules[_NAME] = module  # what is kept compiled on disk is found again by this name
         spec.loader.exec_module(module)
         _present[_NAME] = module
     _present["kernel"] = _present[_NAME]

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,6 +41,10 @@ BELOW = 0.9
 LEAST_BOUND = 1e-4
 #: Change of the load for the output resistance, either way (a choice of the reading's definition).
 _STEP = 0.01
+
+
+#: Of a reading, its computed value and all computed values: what is reckoned by hand, and why it differs.
+HandColumn: TypeAlias = Callable[[str, float | None, Mapping[str, float]], tuple[tuple[HandValue, ...], str]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -191,9 +195,16 @@ class Readings(Mapping[str, Reading]):
 class Study:
     """One supply at one model, solved: its readings in columns, its waveforms, its proof."""
 
-    def __init__(self, *, supply: Supply, model: str, solution: Solution, tuning: Tuning) -> None:
+    def __init__(
+        self, *, supply: Supply, model: str, solution: Solution, tuning: Tuning, hand: HandColumn | None = None
+    ) -> None:
         self.supply, self.model, self.solution, self.tuning = supply, model, solution, tuning
         self.network: Network = solution.equations.network
+        self._hand = hand
+
+    def with_hand(self, hand: HandColumn) -> Study:
+        """The same solution with another column by hand, such as that of a course."""
+        return Study(supply=self.supply, model=self.model, solution=self.solution, tuning=self.tuning, hand=hand)
 
     # -- what was solved ---------------------------------------------------------
 
@@ -291,6 +302,12 @@ class Study:
         """Put the columns of one reading together."""
         names = tuple(self.network.places)
         unit = define(reading, names=names).unit
+        if self._hand is not None:
+            column, why = self._hand(reading, value.value, self._facts)
+            return Reading(
+                id=reading, value=value.value, unit=unit, hand=column, why=why, reason=value.reason,
+                bound=self._bound(reading, value.value),
+            )  # fmt: skip
         working = self._by_hand.get(reading, ())
         hand = sorted(
             (

@@ -42,6 +42,7 @@ def by_hand(material: Material) -> str:
     pieces = [
         paragraph(course.say(f"To {course.digits} figures, in the letters of the course ({working.course})."), "lead"),
         _in_short(material, maths),
+        _keeps_flowing(material, maths),
         opened("Given", f'<div class="scroll"><table><tbody>{given}</tbody></table></div>') if given else "",
     ]
     sections = "".join(
@@ -53,14 +54,14 @@ def by_hand(material: Material) -> str:
 
 def _in_short(material: Material, maths: Maths) -> str:
     """The working in a few lines: the formula and its result, one line each way from the source to the mean."""
-    wanted = ("voltage.peak", "voltage.ripple_peak_to_peak", "voltage.mean")
-    at = material.reservoir
+    wanted = ("voltage.peak", "voltage.ripple_peak_to_peak", "voltage.mean", "current.valley")
+    places_shown = ("secondary", f"{material.reservoir}.", f"{material.load}.", "L1.")
     rows = []
     for section in material.working.sections:
         places = [reading for reading in section.readings if reading.partition(".")[2] in wanted]
         if not places or not section.worked:
             continue
-        if not any(reading.startswith(("secondary", f"{at}.")) for reading in places):
+        if not any(reading.startswith(places_shown) for reading in places):
             continue
         steps = section.worked[0].steps
         formula = next((step for step in reversed(steps) if step.kind == "formula"), None)
@@ -74,6 +75,58 @@ def _in_short(material: Material, maths: Maths) -> str:
     if not rows:
         return ""
     return f'<ol class="short">{"".join(rows)}</ol>'
+
+
+#: What decides whether a choke's current has gaps: what each is called, and the handbook's formula.
+_GAPS = (
+    ("The least current that it needs", "minimum-choke-current"),
+    ("The least inductance for what is drawn here", "critical-inductance"),
+    ("The largest bleeder that keeps it flowing alone", "bleeder-for-choke"),
+)
+
+
+def _keeps_flowing(material: Material, maths: Maths) -> str:
+    """Behind a choke the formulas stand on one condition: that its current never stops. Nothing without a choke."""
+    from railwright.documents.working_chain import Chain
+    from railwright.documents.working_lines import figures_of, lines
+    from railwright.documents.working_numbers import result
+
+    study, course = material.study, material.course
+    chain = Chain(study.supply, study.model, course)
+    peak = next((r for r in chain.results if r.formula == "choke-current-peak"), None)
+    mean = next((abs(r.value) for r in chain.results if r.reading == f"{material.load}.voltage.mean"), None)
+    if peak is None or not mean:
+        return ""
+    drawn = peak.givens["choke_current_mean"]
+    known = {
+        name: peak.circumstances[name] for name in ("source_peak", "mains_frequency", "inductance")
+    } | {"load_resistance": mean / drawn}  # fmt: skip
+    rows = []
+    found = {}
+    for words, formula in _GAPS:
+        calculation = chain.with_values(formula, known)
+        found[formula] = calculation.value
+        steps = tuple(lines(calculation, course))
+        shown = next(step for step in steps if step.kind == "result")
+        amounts = shown.latex.partition("=")[2]
+        rows.append(
+            f'<li><span class="what">{escape(course.say(words))}</span> '
+            f'<span>{maths(steps[0].latex, "inline")} {maths(f"= {amounts}", "inline")}</span></li>'
+        )
+    least = found["minimum-choke-current"]
+    here, needed = (result(value, "A", figures_of(course)).plain for value in (drawn, least))
+    if drawn >= least:
+        verdict = f"Here it carries {here} on average and needs {needed}: it never stops."
+    else:
+        verdict = f"Here it carries {here} on average but needs {needed}: there are gaps, and the output climbs."
+    text = (
+        "All these lines stand on one condition: the choke's current never stops, so that the load gets the mean of the "
+        "rectified sine and not its peak."
+    )
+    return opened(
+        course.say("Does the choke's current keep flowing?"),
+        f'{paragraph(course.say(text))}<ol class="short">{"".join(rows)}</ol>{paragraph(course.say(verdict))}',
+    )
 
 
 def _summary(section: Section) -> str:

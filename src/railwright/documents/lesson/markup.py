@@ -33,6 +33,7 @@ _NAMES: Final = MappingProxyType(
         "headroom.minimum": "Least headroom of {}",
         "current.valley": "Lowest current through {}",
         "supply.efficiency": "Efficiency of the whole supply",
+        "mains.power.real": "Power from the mains",
         "load.voltage.regulation": "Regulation, no load to full load",
     }
 )

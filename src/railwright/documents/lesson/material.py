@@ -97,8 +97,8 @@ class Material:
         at = self.reservoir
         wanted = (
             f"{at}.voltage.mean", f"{at}.voltage.ripple_peak_to_peak", f"{self.load}.voltage.mean",
-            f"{at}.voltage.{self.course.ripple_factor_reading}", "D1.current.mean", "D1.current.peak",
-            "D1.reverse_voltage.peak", "U1.power.mean",
+            f"{at}.voltage.{self.course.ripple_factor_reading}", "L1.current.mean", "L1.current.peak",
+            "L1.current.valley", "D1.current.mean", "D1.current.peak", "D1.reverse_voltage.peak", "U1.power.mean",
         )  # fmt: skip
         readings = self.study.readings
         return tuple(dict.fromkeys(name for name in wanted if name in readings and readings[name].hand))

@@ -18,7 +18,7 @@ from railwright.documents.working_wording import FOOT
 from railwright.study import Study
 
 _STATIC: Final = Path(__file__).parent / "static"
-_SCRIPTS: Final = ("quantity.js", "compute.js", "plot.js", "lesson.js")
+_SCRIPTS: Final = ("quantity.js", "compute.js", "plot.js", "player.js", "lesson.js")
 _KICKERS: Final = {"student": "Student's edition", "teacher": "Teacher's edition, with answers"}
 #: Nothing is loaded from anywhere, no attribute holds script. Script elements are the page's own: a reader's text
 #: never becomes one, and a teacher's accessibility checker may add its own.

@@ -41,7 +41,11 @@ _NOT_SYMBOLS: Final = frozenset(
     " To We A RMS AC DC PP rms The Two Try Use Its Peak Ripple Load Voltage Current Check Then This That They Each"
     " Total"
     " Let Put Read Take Power Period Pulse Time Turns Ratio Reverse Reservoir Capacitor Resistor Regulator Line Loss"
-    " Loses Less Left Last Like Rule Right Real Row Result Results Clearly Cut Count Case Every Even Exact".split()
+    " Loses Less Left Last Like Rule Right Real Row Result Results Clearly Cut Count Case Every Even Exact Later Lower"
+    " Lowest Large Larger Light Lines Long Low Look There These Their Thus Today Tap Than Under Until"
+    " Unless Upper Units Using Value Values Very Valley Equal Either Else Earlier End Exactly Inside Into Reading Rated"
+    " Recall Rail Rails Cap Charge Close Common Copper Correct Circuit Class Part Parts Plus Point Please Pulse Pulses"
+    " Page Per Zero".split()
 )
 _SYMBOL: Final = re.compile(
     r"(?:Δ?[A-Za-zα-ωΑ-ΩÛÎûî]|.*[_0-9(].*|Δ[A-Za-z]{1,3}"

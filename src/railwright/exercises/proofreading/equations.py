@@ -11,7 +11,7 @@ from railwright.exercises.expressions.grammar import IsSymbol, looks_like_symbol
 from railwright.exercises.expressions.numerals import DecimalSign
 from railwright.exercises.expressions.tokens import Token, Unreadable, tokens_of
 from railwright.exercises.expressions.tree import Name, Node, Written, leaves, literals
-from railwright.exercises.proofreading.names import quantities_of_symbol, quantities_of_words
+from railwright.exercises.proofreading.names import ANY_BOOK, Letters, quantities_of_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +61,9 @@ _OTHER_DECIMAL: Final = {".": re.compile(r"\d,\d"), ",": re.compile(r"\d\.\d")}
 _LONGEST_NAME: Final = 8  # words
 
 
-def equations_of(text: str, decimal: DecimalSign, is_symbol: IsSymbol = looks_like_symbol) -> Iterator[Equation]:
+def equations_of(
+    text: str, decimal: DecimalSign, is_symbol: IsSymbol = looks_like_symbol, letters: Letters = ANY_BOOK
+) -> Iterator[Equation]:
     """The equations of one line of plain text, from left to right.
 
     Raises
@@ -88,13 +90,13 @@ def equations_of(text: str, decimal: DecimalSign, is_symbol: IsSymbol = looks_li
             continue
         if _BLANK.match(piece) or not piece.strip():
             if sides:
-                yield _equation(before, sides, remark, decimal, is_symbol)
+                yield _equation(before, sides, remark, decimal, is_symbol, letters)
             before, sides, remark = piece, [], ""
             continue
         side, rest, said = _right(piece, roughly[place], decimal, is_symbol)
         if side is None:
             if sides:
-                yield _equation(before, sides, remark, decimal, is_symbol)
+                yield _equation(before, sides, remark, decimal, is_symbol, letters)
             if _is_worked(piece) and (_defines(before) or sides):
                 raise Unreadable("not an expression that is read here")
             if sides or last or not _is_formula_in_words(piece):
@@ -103,7 +105,7 @@ def equations_of(text: str, decimal: DecimalSign, is_symbol: IsSymbol = looks_li
         sides.append(side)
         remark = said or remark
         if last or rest.strip():
-            yield _equation(before, sides, remark, decimal, is_symbol)
+            yield _equation(before, sides, remark, decimal, is_symbol, letters)
             before, sides, remark = rest, [], ""
     return
 
@@ -162,9 +164,9 @@ def _is_formula(node: Node, tokens: tuple[Token, ...], taken: int) -> bool:
 
 
 def _equation(
-    before: str, sides: list[Side], remark: str, decimal: DecimalSign, is_symbol: IsSymbol
+    before: str, sides: list[Side], remark: str, decimal: DecimalSign, is_symbol: IsSymbol, letters: Letters
 ) -> Equation:
-    symbol, words, first = _left(before, decimal, is_symbol)
+    symbol, words, first = _left(before, decimal, is_symbol, letters)
     condition = first.written if first is not None else None
     if condition is not None and _CONDITION.search(before.rpartition(condition.numeral.text)[0]):
         return Equation(symbol=symbol, words=words, sides=tuple(sides), remark=remark, condition=condition)
@@ -173,7 +175,9 @@ def _equation(
     return Equation(symbol=symbol, words=words, sides=tuple(chain), remark=remark)
 
 
-def _left(before: str, decimal: DecimalSign, is_symbol: IsSymbol) -> tuple[str, str, Side | None]:
+def _left(
+    before: str, decimal: DecimalSign, is_symbol: IsSymbol, letters: Letters
+) -> tuple[str, str, Side | None]:
     """What stands before the first sign: a letter, words, or the first expression of the chain."""
     cuts = list(_CUT.finditer(before))
     # A colon in "Peak voltage: Vp" parts name from letter; both say what it is.
@@ -183,7 +187,7 @@ def _left(before: str, decimal: DecimalSign, is_symbol: IsSymbol) -> tuple[str, 
     bare = _BRACKETED_WORDS.sub(lambda m: m.group() if _beside(clause, m) else " ", clause)
     bare = bare.strip(" ,.-*:")
     after_letter = _SAID_AFTER.search(bare)
-    if after_letter is not None and quantities_of_symbol(after_letter[1]):
+    if after_letter is not None and letters.mean(after_letter[1]):
         bare, remark = bare[: after_letter.end(1)], f"{remark} {after_letter[2]}".strip()
     try:
         tokens = tokens_of(bare, decimal)[-60:]
@@ -221,7 +225,10 @@ def _name_words(words: str) -> str:
 
 
 def table_equation(
-    cells: tuple[str, ...], decimal: DecimalSign, is_symbol: IsSymbol = looks_like_symbol
+    cells: tuple[str, ...],
+    decimal: DecimalSign,
+    is_symbol: IsSymbol = looks_like_symbol,
+    letters: Letters = ANY_BOOK,
 ) -> Equation | None:
     """A row of a table read as an equation: a name, then a value, or a working and its result.
 
@@ -250,7 +257,7 @@ def table_equation(
         return None
     symbol = next((n for n in names_before if re.fullmatch(r"[A-Za-zΔα-ωΑ-Ω][\w()-]{0,11}", n) and is_symbol(n)), "")
     words = next((n for n in names_before if n != symbol), "")
-    if symbol and not (quantities_of_symbol(symbol) or quantities_of_words(words)):
+    if symbol and not (letters.mean(symbol) or quantities_of_words(words)):
         return None
     if not symbol and not quantities_of_words(_name_words(words)):
         return None

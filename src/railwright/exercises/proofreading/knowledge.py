@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from types import MappingProxyType
 from typing import Final
 
+from railwright.course import Course
 from railwright.exercises.misconceptions import Facts, facts_of
 from railwright.exercises.proofreading.names import QUANTITIES
 from railwright.handbook.by_hand import HandResult, by_hand
 from railwright.handbook.registry import look_up
 from railwright.study import Study
 from railwright.supply.designators import parts
+from railwright.supply.model import Supply
 from railwright.supply.nominal import section_voltage
 
 _LOADS: Final = ("load", "load_positive", "load_negative")
@@ -74,12 +76,20 @@ class ByHand:
     computed: float | None
 
 
+def _in_course(supply: Supply, course: Course) -> Supply:
+    if course.diode_drop is None:
+        return supply
+    diode = replace(supply.rectifier.diode, drop=course.diode_drop)
+    return replace(supply, rectifier=replace(supply.rectifier, diode=diode))
+
+
 class Knowledge:
     """Everything about one solved supply that notes are compared with; computed values only when asked for."""
 
-    def __init__(self, study: Study) -> None:
+    def __init__(self, study: Study, course: Course | None = None) -> None:
         self.study = study
-        self.supply = study.supply
+        #: As a course reads it for working by hand: with the drop that it teaches.
+        self.supply = study.supply if course is None else _in_course(study.supply, course)
         self._computed: dict[str, tuple[float, ...]] = {}
 
     @cached_property
@@ -107,7 +117,10 @@ class Knowledge:
 
         mains, transformer = supply.mains, supply.transformer
         state("mains_frequency", mains.frequency, "mains.frequency")
-        state("diode_drop", supply.rectifier.diode.drop, "rectifier.diode.drop")
+        taught = supply.rectifier.diode.drop
+        if taught != self.study.supply.rectifier.diode.drop:
+            state("diode_drop", taught, "the course's diode_drop")
+        state("diode_drop", self.study.supply.rectifier.diode.drop, "rectifier.diode.drop")
         section = section_voltage(mains, transformer)
         if transformer is None:
             state("source_rms", section, "mains.voltage")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cache
 from types import MappingProxyType
 from typing import Final
@@ -183,6 +184,57 @@ def quantities_of_symbol(symbol: str) -> tuple[str, ...]:
     return ()
 
 
+#: Quantities that a course calls by a name of the handbook, and these notes by another.
+_OF_COURSE: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "load_current_mean": "load_current",
+        "dc_current": "load_current",
+        "bleeder": "bleeder_resistance",
+        "stage_capacitance": "capacitance",
+        "section_capacitance": "capacitance",
+        "input_mean": "load_mean",
+        "full_load_voltage": "load_mean",
+        "charging_current_rms": "winding_current_rms",
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Letters:
+    """What letters mean: in books at large, or first of all in one course.
+
+    A course's own letter means what the course says. Its other meanings stand only for quantities that the course
+    has no letter for: with V_0 for the source's peak, V_pk isn't that any more.
+    """
+
+    own: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
+
+    @classmethod
+    def of_course(cls, symbols: Mapping[str, str]) -> Letters:
+        """The letters of a course, from its table of quantity and letter."""
+        found: dict[str, tuple[str, ...]] = {}
+        for name, symbol in symbols.items():
+            quantity = _OF_COURSE.get(name, name)
+            if quantity in QUANTITIES:
+                found[normalised(symbol)] = (*found.get(normalised(symbol), ()), quantity)
+        return cls(MappingProxyType(found))
+
+    def __contains__(self, symbol: str) -> bool:
+        return normalised(symbol) in self.own
+
+    def mean(self, symbol: str) -> tuple[str, ...]:
+        """What a letter may mean; empty where it means nothing that is known."""
+        generic = quantities_of_symbol(symbol)
+        own = self.own.get(normalised(symbol))
+        if own is None:
+            return generic
+        lettered = {quantity for quantities in self.own.values() for quantity in quantities}
+        return (*own, *(quantity for quantity in generic if quantity not in lettered))
+
+
+#: Books at large.
+ANY_BOOK: Final = Letters()
+
 #: Words of one meaning, after lower case and without hyphens.
 _SAME_WORD: Final[Mapping[str, str]] = MappingProxyType(
     {
@@ -333,9 +385,9 @@ _REMARKS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
 )  # fmt: skip
 
 
-def quantities_of(symbol: str, words: str, remark: str) -> tuple[str, ...]:
+def quantities_of(symbol: str, words: str, remark: str, letters: Letters = ANY_BOOK) -> tuple[str, ...]:
     """What a definition may mean by its letter, the words before it, and what is said after its unit."""
-    by_symbol = quantities_of_symbol(symbol) if symbol else ()
+    by_symbol = letters.mean(symbol) if symbol else ()
     by_words = quantities_of_words(words) if words else ()
     if symbol and not by_symbol and not by_words:
         # A whole word that was taken for a letter ("ripple", "drop").

@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
+from railwright.course import Course
 from railwright.exercises.expressions.amounts import Amount, DimensionMismatch, NoValue
 from railwright.exercises.expressions.dimensions import PLAIN, Dimension
 from railwright.exercises.expressions.evaluate import Unknown, evaluate
@@ -23,12 +24,13 @@ from railwright.exercises.proofreading.knowledge import Knowledge
 from railwright.exercises.proofreading.markdown import Line, lines_of
 from railwright.exercises.proofreading.named import Memory, Named
 from railwright.exercises.proofreading.names import (
+    ANY_BOOK,
     DIMENSION_OF_LETTER,
+    Letters,
     called,
     dimension_of,
     normalised,
     quantities_of,
-    quantities_of_symbol,
 )
 from railwright.exercises.proofreading.wording import as_written, beside, in_own_unit, pretty
 from railwright.study import Study
@@ -89,7 +91,9 @@ def read_notes(path: Path) -> str:
     return text
 
 
-def proofread(notes: str, study: Study, *, decimal: DecimalSign = ".") -> Proofreading:
+def proofread(
+    notes: str, study: Study, *, decimal: DecimalSign = ".", course: Course | None = None
+) -> Proofreading:
     """Check the worked lines of notes against themselves and against a solved supply.
 
     Parameters
@@ -100,19 +104,22 @@ def proofread(notes: str, study: Study, *, decimal: DecimalSign = ".") -> Proofr
         The supply that the notes are about, solved.
     decimal : {".", ","}
         The decimal sign of the notes.
+    course : Course, optional
+        Whose letters the notes use, and whose diode drop: a letter then means what the course says.
 
     Returns
     -------
     Proofreading
         Findings in the order of the lines. Bad notes never raise: what can't be read is listed as unread.
     """
-    return _Reader(study, decimal).read(notes[:LONGEST_NOTES])
+    return _Reader(study, decimal, course).read(notes[:LONGEST_NOTES])
 
 
 class _Reader:
-    def __init__(self, study: Study, decimal: DecimalSign) -> None:
+    def __init__(self, study: Study, decimal: DecimalSign, course: Course | None) -> None:
         self.decimal = decimal
-        self.knowledge = Knowledge(study)
+        self.letters = ANY_BOOK if course is None else Letters.of_course(course.symbols)
+        self.knowledge = Knowledge(study, course)
         self.memory = Memory()
         self.sheet = SheetCheck(self.knowledge, self.memory, decimal)
         self.findings: list[Finding] = []
@@ -136,18 +143,18 @@ class _Reader:
 
     def _line(self, line: Line) -> None:
         if line.cells:
-            row = table_equation(line.cells, self.decimal, self._is_symbol)
+            row = table_equation(line.cells, self.decimal, self._is_symbol, self.letters)
             if row is not None:
                 self._equation(line, row)
             return
         try:
-            for equation in equations_of(line.text, self.decimal, self._is_symbol):
+            for equation in equations_of(line.text, self.decimal, self._is_symbol, self.letters):
                 self._equation(line, equation)
         except Unreadable as why:
             self.unread.append(Unread(line=line.number, why=str(why)))
 
     def _is_symbol(self, word: str) -> bool:
-        return looks_like_symbol(word) or self.memory.latest(normalised(word)) is not None and len(word) <= 6
+        return looks_like_symbol(word) or word in self.letters or self.memory.latest(normalised(word)) is not None and len(word) <= 6
 
     # -- one chain ---------------------------------------------------------
 
@@ -160,7 +167,7 @@ class _Reader:
         other_case = other_case or line.number == self.scene
         unfiltered = bool(_UNFILTERED.search(about))
         unloaded = bool(_NO_LOAD.search(f"{line.text} {equation.remark}"))
-        candidates = quantities_of(equation.symbol, equation.words, equation.remark)
+        candidates = quantities_of(equation.symbol, equation.words, equation.remark, self.letters)
         if unloaded and "load_mean" in candidates:
             candidates = ("no_load_voltage", *candidates)
         key = _key(equation, unfiltered=unfiltered, unloaded=unloaded, exact=bool(_EXACT.search(line.text)))
@@ -287,7 +294,7 @@ class _Reader:
 
     def _of_sheet(self, name: str) -> Amount | None:
         """A letter that the notes haven't given a value yet, such as T in T/2, where the supply has only one."""
-        candidates = quantities_of_symbol(name)
+        candidates = self.letters.mean(name)
         if not candidates or candidates[0] not in ("period", "mains_frequency", "capacitance", "load_resistance"):
             return None
         values = self.knowledge.right(candidates[0])
@@ -432,13 +439,14 @@ class _Reader:
         fitting = tuple(q for q in candidates if dimension_of(q) == result.unit.dimension)
         if fitting or slipped:
             return fitting
-        letter = DIMENSION_OF_LETTER.get(equation.symbol[:1])
         wanted = dimension_of(candidates[0])
-        if equation.symbol and letter is None and wanted != letter and not equation.words:
-            if equation.symbol[0] not in "Cf" or result.unit.dimension.kelvin:
+        if equation.symbol not in self.letters:  # of a letter that isn't the course's we may only think what it means
+            letter = DIMENSION_OF_LETTER.get(equation.symbol[:1])
+            if equation.symbol and letter is None and wanted != letter and not equation.words:
+                if equation.symbol[0] not in "Cf" or result.unit.dimension.kelvin:
+                    return ()
+            if letter is not None and letter != wanted:
                 return ()
-        if letter is not None and letter != wanted:
-            return ()
         self._find(
             line, as_written(result), wanted.in_words, "unit",
             f"{pretty(equation.symbol or equation.words)} is {called(candidates[0])}: it is given in "

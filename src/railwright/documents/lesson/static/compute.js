@@ -9,6 +9,22 @@
 // This maker looks up what was computed in advance. Another may ask a server, as long as it answers the same.
 "use strict";
 
+// Waveforms that came as 16-bit numbers between the ends of each.
+function unpackWaves(names, packed) {
+  const bytes = Uint8Array.from(atob(packed.words), (letter) => letter.charCodeAt(0));
+  const view = new DataView(bytes.buffer);
+  const waves = {};
+  names.forEach((wave, k) => {
+    const values = new Float64Array(packed.count);
+    for (let n = 0; n < packed.count; n += 1) {
+      const word = view.getInt16(2 * (k * packed.count + n), true);
+      values[n] = packed.low[k] + ((word + 32767) / 65534) * packed.span[k];
+    }
+    waves[wave] = values;
+  });
+  return waves;
+}
+
 function makeLookUp(data) {
   const reach = 4; // neighbours along an axis that a value is drawn from
   const unpacked = new Map();
@@ -73,20 +89,8 @@ function makeLookUp(data) {
   }
 
   function unpack(name, packed) {
-    if (unpacked.has(name)) return unpacked.get(name);
-    const bytes = Uint8Array.from(atob(packed.words), (letter) => letter.charCodeAt(0));
-    const view = new DataView(bytes.buffer);
-    const waves = {};
-    data.waves.forEach((wave, k) => {
-      const values = new Float64Array(packed.count);
-      for (let n = 0; n < packed.count; n += 1) {
-        const word = view.getInt16(2 * (k * packed.count + n), true);
-        values[n] = packed.low[k] + ((word + 32767) / 65534) * packed.span[k];
-      }
-      waves[wave] = values;
-    });
-    unpacked.set(name, waves);
-    return waves;
+    if (!unpacked.has(name)) unpacked.set(name, unpackWaves(data.waves, packed));
+    return unpacked.get(name);
   }
 
   // The nearest neighbour that has an answer.

@@ -4,9 +4,7 @@
 function startLesson(data, compute) {
   const format = makeFormat(data.decimal);
   const all = (selector) => [...document.querySelectorAll(selector)];
-  const calm = window.matchMedia("(prefers-reduced-motion: reduce)");
   const params = {};
-  let degrees = data.startDegrees;
   let answer = null;
   let asked = 0;
 
@@ -20,49 +18,7 @@ function startLesson(data, compute) {
 
   // ---------------------------------------------------------------- what is shown
 
-  const plots = all("[data-plot]").map((host) => makePlot(host, data.plots[host.dataset.plot], format));
-
-  function wayAt(angle) {
-    const count = answer.waves[data.waves[0]].length;
-    const sample = Math.min(Math.round((angle / answer.degrees) * (count - 1)), count - 1);
-    let way = answer.moments[0][1];
-    for (const [first, one] of answer.moments) {
-      if (first > sample) break;
-      way = one;
-    }
-    return way;
-  }
-
-  function waveAt(name) {
-    const values = answer.waves[name];
-    if (!values) return null;
-    const place = (degrees / answer.degrees) * (values.length - 1);
-    const low = Math.min(Math.floor(place), values.length - 2);
-    return values[low] + (values[low + 1] - values[low]) * (place - low);
-  }
-
-  // Stretches with the same diodes on.
-  function bands() {
-    const count = answer.waves[data.waves[0]].length;
-    const found = [];
-    answer.moments.forEach(([first, way], k) => {
-      const end = k + 1 < answer.moments.length ? answer.moments[k + 1][0] : count - 1;
-      const [from, to] = [first, end].map((n) => (n / (count - 1)) * answer.degrees);
-      const { on } = data.ways[way];
-      const before = found[found.length - 1];
-      if (before && before.on.join() === on.join()) before.to = to;
-      else if (to > from) found.push({ from, to, on });
-    });
-    return found;
-  }
-
-  function told(way) {
-    return way.caption.replace(/\{([iv]):([^}]+)\}/g, (_, kind, name) => {
-      const unit = kind === "i" ? "A" : "V";
-      const value = waveAt(`${name}.${kind === "i" ? "current" : "voltage"}`);
-      return format(value === null ? null : Math.abs(value), unit, 3);
-    });
-  }
+  const player = makePlayer(document.documentElement, data);
 
   // The moving circuit carries the values that it was computed for.
   const labels = data.axes.flatMap((axis) => axis.designators.flatMap((name) =>
@@ -76,47 +32,7 @@ function startLesson(data, compute) {
     }
   }
 
-  function showMoment() {
-    const index = wayAt(degrees);
-    const way = data.ways[index];
-    for (const part of all("[data-moment]")) part.classList.toggle("now", Number(part.dataset.moment) === index);
-    for (const words of all(".moment.now .blocking-voltage[data-ref]")) {
-      const value = waveAt(`${words.dataset.ref}.voltage`);
-      const last = [...words.querySelectorAll("text")].pop();
-      if (value !== null && last) {
-        last.textContent = last.textContent.replace(/[\d.,]+ [mkµ]?V/, format(Math.abs(value), "V", 3));
-      }
-    }
-    const time = `${((answer.period * 1000 * degrees) / answer.degrees).toFixed(2)} ms`.replace(".", data.decimal);
-    const words = `${Math.round(degrees)}°, ${time}`;
-    for (const slider of all("[data-time]")) {
-      slider.value = degrees;
-      slider.setAttribute("aria-valuetext", words);
-    }
-    for (const place of all("[data-moment-time]")) place.textContent = words;
-    for (const place of all("[data-caption]")) place.textContent = told(way);
-    for (const list of all("[data-why-not]")) {
-      list.replaceChildren(...way.whyNot.map((sentence) => {
-        const item = document.createElement("li");
-        item.textContent = sentence;
-        return item;
-      }));
-    }
-    for (const place of all("[data-now]")) {
-      const value = waveAt(place.dataset.now);
-      place.textContent = format(value, place.dataset.now.endsWith("current") ? "A" : "V", 3);
-    }
-    for (const plot of plots) plot.point(degrees);
-  }
-
-  function showReadings() {
-    for (const place of all("[data-reading]")) {
-      const reading = answer.readings[place.dataset.reading];
-      if (!reading) continue;
-      place.textContent = format(reading.value, reading.unit, data.digits, true);
-      place.classList.toggle("unsure", Boolean(reading.unsure));
-      place.title = reading.unsure ? "less sure: the circuit changes its way of working near here" : "";
-    }
+  function showNeighbours() {
     const nearest = data.axes.map((axis) => format(answer.computedAt[axis.key], axis.unit, 3)).join(", ");
     for (const place of all("[data-nearest]")) {
       place.textContent = answer.isComputed
@@ -135,11 +51,9 @@ function startLesson(data, compute) {
   }
 
   function show() {
-    showReadings();
+    showNeighbours();
     showLabels();
-    const stretches = bands();
-    for (const plot of plots) plot.show(answer, stretches);
-    showMoment();
+    player.show(answer);
   }
 
   async function refresh() {
@@ -241,71 +155,6 @@ function startLesson(data, compute) {
     });
   }
 
-  function moveTo(angle) {
-    degrees = ((angle % answer.degrees) + answer.degrees) % answer.degrees;
-    showMoment();
-  }
-  for (const slider of all("[data-time]")) slider.addEventListener("input", () => {
-    degrees = Number(slider.value);
-    showMoment();
-  });
-  all("[data-plot]").forEach((host, k) => {
-    host.addEventListener("drawn", () => plots[k].point(degrees));
-    host.addEventListener("pointerdown", (event) => {
-      if (!event.isPrimary || event.button !== 0) return;
-      stop();
-      const follow = (next) => {
-        const angle = plots[k].degreesAt(next.clientX - host.getBoundingClientRect().left);
-        degrees = Math.min(Math.max(angle, 0), answer.degrees);
-        showMoment();
-      };
-      follow(event);
-      host.addEventListener("pointermove", follow);
-      for (const end of ["pointerup", "pointercancel", "pointerleave"]) {
-        host.addEventListener(end, () => host.removeEventListener("pointermove", follow), { once: true });
-      }
-    });
-  });
-
-  // ---------------------------------------------------------------- play
-
-  let playing = 0;
-  let before = 0;
-  const seconds = () => Number(all("[data-speed]")[0].value);
-  function frame(now) {
-    moveTo(degrees + ((now - before) / 1000 / seconds()) * 360);
-    before = now;
-    playing = requestAnimationFrame(frame);
-  }
-  // With reduced motion time goes from one stretch to the next, as a slide show does.
-  function nextStretch() {
-    const stretches = bands();
-    const at = stretches.findIndex(({ from, to }) => degrees >= from && degrees < to);
-    const { from, to } = stretches[(at + 1) % stretches.length];
-    moveTo((from + to) / 2);
-  }
-  function play() {
-    before = performance.now();
-    playing = calm.matches
-      ? -setInterval(nextStretch, Math.max(1500, (seconds() * 1000) / 4))
-      : requestAnimationFrame(frame);
-    for (const button of all("[data-play]")) button.textContent = "Pause";
-  }
-  function stop() {
-    if (playing < 0) clearInterval(-playing);
-    else cancelAnimationFrame(playing);
-    playing = 0;
-    for (const button of all("[data-play]")) button.textContent = "Play";
-  }
-  for (const button of all("[data-play]")) button.addEventListener("click", () => (playing ? stop() : play()));
-  for (const choice of all("[data-speed]")) choice.addEventListener("change", () => {
-    for (const twin of all("[data-speed]")) twin.value = choice.value;
-    if (playing) {
-      stop();
-      play();
-    }
-  });
-
   // ---------------------------------------------------------------- modes
 
   const stages = all("main > section");
@@ -350,8 +199,6 @@ function startLesson(data, compute) {
     for (const part of all("main details")) part.open = isOpening;
     button.setAttribute("aria-pressed", String(isOpening));
   });
-  window.addEventListener("beforeprint", stop);
-
   // What is wider than its frame can be scrolled by keyboard too.
   function markScrollers() {
     for (const frame of all(".scroll, .lines, .picture, .from, figure")) {

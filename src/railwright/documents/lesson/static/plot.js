@@ -26,6 +26,7 @@ function makePlot(host, spec, format) {
   let width = 0;
   let answer = null;
   let bands = [];
+  let pinned = null;
   let whole = 360;
 
   const across = (degrees) => margin.left + (degrees / whole) * (width - margin.left - margin.right);
@@ -41,6 +42,11 @@ function makePlot(host, spec, format) {
       group.append(shape("line", { x1: x, x2: x + 26, y1: y - 5, y2: y - 5, class: `curve ${curve.look}` }));
       group.append(shape("text", { x: x + 32, y }, curve.label));
       x += length;
+    }
+    if (pinned && row.curves.some((curve) => pinned.waves[curve.wave])) {
+      if (x > margin.left && x + 34 + pinned.label.length * 7.4 > width - margin.right) [x, y] = [margin.left, y + 19];
+      group.append(shape("line", { x1: x, x2: x + 26, y1: y - 5, y2: y - 5, class: "curve pinned" }));
+      group.append(shape("text", { x: x + 32, y }, pinned.label));
     }
     return [group, y + 8];
   }
@@ -67,6 +73,11 @@ function makePlot(host, spec, format) {
     const curves = row.curves
       .map((curve) => ({ ...curve, values: curve.values ?? answer.waves[curve.wave] }))
       .filter((curve) => curve.values);
+    // What was pinned lies under the present curves, and shares their scale.
+    const under = pinned
+      ? row.curves.filter((curve) => pinned.waves[curve.wave]).map((curve) => ({ values: pinned.waves[curve.wave], look: "pinned" }))
+      : [];
+    curves.unshift(...under);
     let low = row.fromZero === false ? Infinity : 0;
     let high = row.fromZero === false ? -Infinity : 0;
     for (const { values } of curves) for (const value of values) [low, high] = [Math.min(low, value), Math.max(high, value)];
@@ -162,8 +173,8 @@ function makePlot(host, spec, format) {
   }).observe(host);
 
   return {
-    show(next, nextBands) {
-      [answer, bands, whole] = [next, nextBands, next.degrees];
+    show(next, nextBands, nextPinned = null) {
+      [answer, bands, pinned, whole] = [next, nextBands, nextPinned, next.degrees];
       draw();
     },
     point(degrees) {

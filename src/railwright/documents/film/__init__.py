@@ -1,0 +1,8 @@
+"""The film of a supply, its subtitles, and the same pictures as stills for slides."""
+
+from __future__ import annotations
+
+from railwright.documents.film.film import Film, TooShort, film, plan
+from railwright.documents.film.stills import stills
+
+__all__ = ["Film", "TooShort", "film", "plan", "stills"]
