@@ -29,8 +29,8 @@ def proofread(asked: Asked, notes: str, decimal: str | None, course_name: str | 
     """Read the worked lines of NOTES.md and find slips in arithmetic, units, and values that change.
 
     A worked line is one such as: Vp = 12 V * 1.414 = 16.97 V. Every step has to follow within the digits that it
-    shows, a name has to keep its value, and what is worked out has to fit SHEET. Prose is passed over. With --course a letter means what that course says. The exit code
-    is 1 if there is an error; warnings and notes leave it 0.
+    shows, a name has to keep its value, and what is worked out has to fit SHEET. Prose is passed over. With --course a
+    letter means what that course says. The exit code is 1 if there is an error; warnings and notes leave it 0.
     """
     from railwright.cli.failures import NO, BadInput
     from railwright.exercises.proofreading import NotesError, read_notes

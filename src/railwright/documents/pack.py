@@ -38,8 +38,8 @@ _LICENCE_TEXT: Final = (
 )
 _COLUMNS: Final = 78
 #: Across a PNG: enough for a slide, small enough to send; the SVG beside it has no limit. [px]
-_WIDE: Final = 1000
-_BOARD_WIDE: Final = 1200
+_WIDE: Final = 900
+_BOARD_WIDE: Final = 1000
 #: The beginning of the ZIP format's calendar: two packs of the same content are the same file.
 _EPOCH: Final = (1980, 1, 1, 0, 0, 0)
 

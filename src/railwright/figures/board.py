@@ -59,7 +59,9 @@ _MOST_READINGS = 7
 _LEADING = 21.0
 _LARGEST = 1.1  # a small circuit isn't blown up further: its lines would outweigh the words
 
-BEYOND_TOUCH = "More than 25 V RMS or 60 V DC: shown and computed, not built by students. Mains side closed; local codes."
+BEYOND_TOUCH = (
+    "More than 25 V RMS or 60 V DC: shown and computed, not built by students. Mains side closed; local codes."
+)
 CAUTION = "Mains side closed and fused; isolated low-voltage secondary only; follow local codes."
 
 #: Lines of explanation under the table; beyond that only whole sentences more.

@@ -92,7 +92,8 @@ def describe_schematic(study: Study) -> str:
     for rail in ("single", "positive", "negative", "across"):
         load = getattr(supply.loads, rail)
         if load is not None and load.value is not None and load.kind in load_unit:
-            where = load.kind if load.kind == "battery" else "load" if rail == "single" else "load across both rails" if rail == "across" else f"{rail} load"
+            where = {"single": "load", "across": "load across both rails"}.get(rail, f"{rail} load")
+            where = "battery" if load.kind == "battery" else where
             parts.append(f"{where} {format_quantity(load.value, load_unit[load.kind], digits=DIGITS)}")
     return f"Circuit: {', '.join(parts)}."
 

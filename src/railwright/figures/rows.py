@@ -17,7 +17,9 @@ if TYPE_CHECKING:
 
     Values: TypeAlias = NDArray[np.float64]
 
-__all__ = ["Curve", "Dimension", "Note", "Row", "mains_name", "mains_periods", "pattern_name", "place_name", "rows_of", "wave"]
+__all__ = [
+    "Curve", "Dimension", "Note", "Row", "mains_name", "mains_periods", "pattern_name", "place_name", "rows_of", "wave",
+]  # fmt: skip
 
 # Okabe and Ito's colours, for eyes of every kind (Color Universal Design, https://jfly.uni-koeln.de/color/).
 SECONDARY = "#0072B2"

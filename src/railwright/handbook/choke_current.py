@@ -397,7 +397,7 @@ FORMULAS = (
             _SECOND,
             Assumption(claim="lets the whole ripple current pass the capacitor and none the load"),
         ),
-        validity=Validity(sentence="Valid without gaps in the choke's current and for a load that takes steady current."),
+        validity=Validity(sentence="Valid without gaps in the choke's current, for a load that takes steady current."),
         source=ON_PAPER,
         example=Example(
             values={"ripple_current": math.sqrt(2.0)}, expected=1.0, tolerance=1e-9, source=ON_PAPER

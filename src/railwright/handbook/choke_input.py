@@ -275,7 +275,9 @@ FORMULAS = (
         title="Least current for a choke-input filter",
         statement=r"I_{\mathrm{min}} = \frac{2V_m}{3\pi\,\omega L}",
         quantities=(SOURCE_PEAK, MAINS_FREQUENCY, _INDUCTANCE),
-        result=quantity("bleeder_current", r"I_{\mathrm{min}}", "A", "mean current that keeps the choke's current flowing"),
+        result=quantity(
+            "bleeder_current", r"I_{\mathrm{min}}", "A", "mean current that keeps the choke's current flowing"
+        ),
         function=minimum_choke_current,
         assumptions=(_SECOND,),
         validity=Validity(sentence="Valid for a full wave."),

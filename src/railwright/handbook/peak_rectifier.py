@@ -247,7 +247,9 @@ FORMULAS = (
         topic="peak rectifier",
         title="Angle at which charging starts",
         statement=r"\theta_1 = \arcsin\frac{V_{\mathrm{min}}}{V_p}",
-        quantities=(LOAD_PEAK, quantity("load_valley", r"V_{\mathrm{min}}", "V", "lowest voltage across the capacitor")),
+        quantities=(
+            LOAD_PEAK, quantity("load_valley", r"V_{\mathrm{min}}", "V", "lowest voltage across the capacitor")
+        ),
         result=quantity("start_angle", r"\theta_1", "deg", "angle after the zero crossing"),
         function=charging_start_angle,
         assumptions=(

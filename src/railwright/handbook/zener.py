@@ -132,7 +132,9 @@ FORMULAS = (
         title="Least load current that spares the zener",
         statement=r"I_{\mathrm{min}} = \frac{V_{\mathrm{in}} - V_Z}{R_s} - I_{Z,\mathrm{max}}",
         quantities=(_INPUT, _ZENER, _RESISTOR, _GREATEST),
-        result=quantity("load_current", r"I_{\mathrm{min}}", "A", "least load current; negative: none is needed", "any"),
+        result=quantity(
+            "load_current", r"I_{\mathrm{min}}", "A", "least load current; negative: none is needed", "any"
+        ),
         function=zener_least_load_current,
         assumptions=(_FIXED,),
         validity=Validity(sentence=_REGULATES),

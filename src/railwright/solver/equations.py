@@ -137,6 +137,7 @@ class Equations:
         for wire in self.wires:
             row = layout.branches[wire.name]
             across(row, wire.a, wire.b)
+            matrix[row, row] -= wire.resistance
             leave(wire.a, row, 1.0)
             leave(wire.b, row, -1.0)
         for capacitor in self.capacitors:  # v_a - v_b - ESR i = v_C

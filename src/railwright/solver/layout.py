@@ -28,12 +28,16 @@ class Layout:
         return self.size - 1
 
 
+#: [ohm] Below it the current is an unknown: as a difference of two voltages over a small resistance it would be noise.
+HIGH_RESISTANCE = 1e3
+
+
 @dataclass(frozen=True, slots=True)
 class Sorted:
     """A network's elements by what the equations do with them."""
 
     resistors: Sequence[Resistor]
-    wires: Sequence[Resistor]  # without resistance: their current is an unknown
+    wires: Sequence[Resistor]  # with little resistance or none: their current is an unknown
     capacitors: Sequence[Capacitor]
     inductors: Sequence[Inductor]
     sources: Sequence[Source]
@@ -49,8 +53,8 @@ def sort(network: Network) -> Sorted:
     resistors = [e for e in elements if isinstance(e, Resistor)]
     sources = [e for e in elements if isinstance(e, Source)]
     return Sorted(
-        resistors=[r for r in resistors if r.resistance > 0.0],
-        wires=[r for r in resistors if r.resistance == 0.0],
+        resistors=[r for r in resistors if r.resistance >= HIGH_RESISTANCE],
+        wires=[r for r in resistors if r.resistance < HIGH_RESISTANCE],
         capacitors=[e for e in elements if isinstance(e, Capacitor)],
         inductors=[e for e in elements if isinstance(e, Inductor)],
         sources=[s for s in sources if not s.is_current],

@@ -288,8 +288,8 @@ class _Prover:
         if isinstance(element, Winding):
             gap = across(element.a, element.b) - element.ratio * across(element.c, element.d)
             return abs(gap) / (self.peak_voltage * max(1.0, element.ratio))
-        if isinstance(element, Resistor) and element.resistance == 0.0:
-            return abs(across(element.a, element.b)) / self.peak_voltage
+        if isinstance(element, Resistor):
+            return abs(across(element.a, element.b) - element.resistance * amount) / self.peak_voltage
         if isinstance(element, Block):
             number = [b.name for b in self.equations.blocks].index(element.name)
             chosen = element.at(stretch)[key[1 + number]]

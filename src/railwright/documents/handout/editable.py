@@ -39,7 +39,7 @@ _PAPERS: Final = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}  # [mm] ISO 21
 _FACE: Final = "Arial"  # common practice, no source: every word processor has it or its metric twin
 _PIXEL: Final = 0.6 * 25.4 / 72.0  # [mm] largest size of a figure's pixel, as on the typeset page
 _SMALL_PIXEL: Final = 0.5 * 25.4 / 72.0  # [mm]
-_SHARPNESS: Final = 1500  # [px] across a picture as wide as the page
+_SHARPNESS: Final = 1400  # [px] across a picture as wide as the page
 #: Beginning of the format's own calendar (ZIP), and the date that the file says: none of the maker's business.
 _EPOCH: Final = (1980, 1, 1, 0, 0, 0)
 _DATE: Final = datetime.datetime(2026, 1, 1, tzinfo=datetime.UTC)

@@ -120,8 +120,8 @@ def _keeps_flowing(material: Material, maths: Maths) -> str:
     else:
         verdict = f"Here it carries {here} on average but needs {needed}: there are gaps, and the output climbs."
     text = (
-        "All these lines stand on one condition: the choke's current never stops, so that the load gets the mean of the "
-        "rectified sine and not its peak."
+        "All these lines stand on one condition: the choke's current never stops, so that the load gets the mean of "
+        "the rectified sine and not its peak."
     )
     return opened(
         course.say("Does the choke's current keep flowing?"),

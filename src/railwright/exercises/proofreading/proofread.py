@@ -154,7 +154,8 @@ class _Reader:
             self.unread.append(Unread(line=line.number, why=str(why)))
 
     def _is_symbol(self, word: str) -> bool:
-        return looks_like_symbol(word) or word in self.letters or self.memory.latest(normalised(word)) is not None and len(word) <= 6
+        known = self.memory.latest(normalised(word)) is not None and len(word) <= 6
+        return looks_like_symbol(word) or word in self.letters or known
 
     # -- one chain ---------------------------------------------------------
 

@@ -121,7 +121,11 @@ DERIVATIONS: Mapping[str, Lines] = {
     "choke-input-ripple-factor": _RIPPLE_BEHIND,
     "lc-product-for-ripple-factor": (
         *_RIPPLE_BEHIND,
-        given("lc_product = inductance*capacitance", "definition of the product", "both together are the number that is wanted"),
+        given(
+            "lc_product = inductance*capacitance",
+            "definition of the product",
+            "both together are the number that is wanted",
+        ),
         equal("lc_product = sqrt(2)/(12*ripple_factor*(2*pi*mains_frequency)**2)", "solved for the product"),
     ),
     "capacitance-for-choke-input": (
@@ -178,7 +182,9 @@ DERIVATIONS: Mapping[str, Lines] = {
         _RECTIFIED,
         given("series_drop = series_resistance*load_current", "Ohm's law", "the choke's resistance takes its share"),
         given(
-            "load_mean = rectified_mean - series_drop", "Kirchhoff's voltage law", "the choke itself takes no mean voltage"
+            "load_mean = rectified_mean - series_drop",
+            "Kirchhoff's voltage law",
+            "the choke itself takes no mean voltage",
         ),
         equal(
             "load_mean = 2*source_peak/pi - diodes_in_path*diode_drop - load_current*series_resistance", "put in"
@@ -387,7 +393,7 @@ DERIVATIONS: Mapping[str, Lines] = {
 
 NOTES: Mapping[str, str] = {
     "choke-by-rule": "It is a rule of the trade: the critical inductance with a margin.",
-    "choke-input-bridge-winding-current": "The bridge only turns the choke's current round, which leaves its RMS alone.",
+    "choke-input-bridge-winding-current": "The bridge only turns the choke's current round: its RMS stays the same.",
     "choke-input-diode-angle": "It is a law of symmetry: without gaps the diodes take equal turns.",
     "choke-loss": "It is Joule's law.",
     "bleeder-by-rule": "It is a rule of the trade: the critical inductance read backwards.",

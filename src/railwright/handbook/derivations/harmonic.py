@@ -9,7 +9,9 @@ from railwright.handbook.formula import DerivationLine
 
 Lines = tuple[DerivationLine, ...]
 
-_SQUARE_RMS = given("current_rms = load_current_mean", "definition of the RMS", "the current has one size and two signs")
+_SQUARE_RMS = given(
+    "current_rms = load_current_mean", "definition of the RMS", "the current has one size and two signs"
+)
 _SQUARE_FUNDAMENTAL = given(
     "fundamental_rms = 2*Integral(load_current_mean*sin(theta), (theta, 0, pi))/pi/sqrt(2)", "Fourier's theorem"
 )
