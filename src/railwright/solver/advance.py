@@ -305,6 +305,7 @@ def advance(
                 times[noted], states[noted] = elapsed, total
                 return total, elapsed, which, grade, tried, times[: noted + 1], states[: noted + 1]
         state, present = ahead, future
+        at_zero &= present <= tolerances  # once risen it has to fall through zero itself
         elapsed += step
         if noted == len(times):
             times, states = longer(times), longer_rows(states)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from railwright.network.elements import Capacitor, Element, Inductor, Resistor, Source
 from railwright.network.network import Network
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
@@ -76,23 +77,50 @@ def _kept_directions(equations: Equations) -> Array:
     dynamic = equations.layout.dynamic
     if not equations.capacitors or not equations.blocks:
         return np.zeros((dynamic, 0))
-    pattern = equations.pattern(_resting_key(equations))
+    # What stays depends on how the parts are connected, not on their values: with every value at one it shows best.
+    unit = Equations(_with_unit_values(equations.network))
+    pattern = unit.pattern(_resting_key(unit))
     if pattern.contradictory:
         return np.zeros((dynamic, 0))
-    energy = weights(equations)
-    motion = energy[:, None] * pattern.motion[:dynamic, :dynamic] * equations.period / energy
-    entry = energy[:, None] * pattern.entry[:dynamic, :dynamic] / energy
+    motion, entry = pattern.motion[:dynamic, :dynamic], pattern.entry[:dynamic, :dynamic]
     if pattern.constrained:
         motion = motion @ entry
-    _, sizes, right = np.linalg.svd(motion)
-    kept = right[sizes <= 1e-13 * max(float(sizes[0]), 1.0)]
-    if pattern.constrained and len(kept):
-        # Only what the constraints allow: a state that jumps away at once isn't kept.
-        kept = kept @ entry.T
-        _, sizes, right = np.linalg.svd(kept)
-        kept = right[: len(sizes)][sizes > 1e-6]
-    charged = np.abs(kept[:, : len(equations.capacitors)]).max(axis=1, initial=0.0) > 1e-6
-    result: Array = kept[charged].T
+    kept = _null_space(motion)
+    if pattern.constrained and kept.shape[1]:
+        kept = _spanned(entry @ kept)  # only what the constraints allow: a state that jumps away at once isn't kept
+    charged = np.abs(kept[: len(equations.capacitors)]).max(axis=0, initial=0.0) > 1e-6
+    return _spanned(weights(equations)[:, None] * kept[:, charged])
+
+
+def _with_unit_values(network: Network) -> Network:
+    """The network with every resistance, capacitance and inductance that isn't zero at one."""
+
+    def unit(element: Element) -> Element:
+        if isinstance(element, Resistor):
+            return replace(element, resistance=1.0 if element.resistance else 0.0)
+        if isinstance(element, Capacitor):
+            return replace(element, capacitance=1.0, esr=1.0 if element.esr else 0.0)
+        if isinstance(element, Inductor):
+            return replace(element, inductance=1.0, resistance=1.0 if element.resistance else 0.0)
+        if isinstance(element, Source) and not element.is_current:
+            return replace(element, resistance=1.0 if element.resistance else 0.0)
+        return element
+
+    return replace(network, elements=tuple(unit(element) for element in network.elements))
+
+
+def _null_space(matrix: Array) -> Array:
+    """An orthonormal basis of what `matrix` makes zero; array (columns, basis)."""
+    _, sizes, right = np.linalg.svd(matrix)
+    result: Array = right[sizes <= 1e-11 * max(float(sizes[0]), 1.0)].T
+    return result
+
+
+def _spanned(directions: Array) -> Array:
+    """An orthonormal basis of what these columns span."""
+    size = np.linalg.norm(directions, axis=0)
+    left, sizes, _ = np.linalg.svd(directions / np.where(size > 0.0, size, 1.0), full_matrices=False)
+    result: Array = left[:, sizes > 1e-9]
     return result
 
 
@@ -129,10 +157,7 @@ def _least_charge(equations: Equations) -> Array | None:
     if not kept.shape[1]:
         return None
     energy = weights(equations)
-    state = np.zeros(equations.layout.dynamic)
-    run = _quiet_run(equations, state)
-    step, _ = correction(run.jacobian, run.end[: len(state)] - state, energy)
-    state = state + step
+    state = _returning(equations, kept, np.zeros(equations.layout.dynamic))
     state = state - kept @ (kept.T @ (energy * state)) / energy  # from rest: nothing kept yet
     margins = _margins(equations, state)
     moves = margins.slopes @ kept
@@ -150,10 +175,19 @@ def _least_charge(equations: Equations) -> Array | None:
             break
         clear = _CLEAR * margins.size[touched]  # a rounding above the threshold, or the diode would conduct for it
         step, *_ = np.linalg.lstsq(margins.slopes[touched] @ kept, clear - margins.least[touched], rcond=1e-9)
-        state = state + kept @ step / energy
+        state = _returning(equations, kept, state + kept @ step / energy)
         if np.all(np.abs(margins.least[touched] - clear) <= 0.5 * clear):
             break
     return None if np.any(margins.least < -_MET * margins.size) else state
+
+
+def _returning(equations: Equations, kept: Array, state: Array) -> Array:
+    """The state that returns after a quiet period, with the same charge kept."""
+    energy = weights(equations)
+    run = _quiet_run(equations, state)
+    step, _ = correction(run.jacobian, run.end[: len(state)] - state, energy)
+    result: Array = state + step - kept @ (kept.T @ (energy * step)) / energy
+    return result
 
 
 def _least_distance(moves: Array, needs: Array) -> Array | None:

@@ -236,10 +236,17 @@ def readings(asked: Mapping[str, Any]) -> dict[str, Any]:
     for reading, one in data["readings"].items():
         one["name"] = _name(reading, course, named)
         one["shown"] = _shown(reading, one["value"], one["unit"], course)
-        for hand in one.get("hand", ()):
+        one["hand"] = sorted(one.get("hand", ()), key=lambda hand: _standing(hand["formula"], course))
+        for hand in one["hand"]:
             hand["shown"] = _shown(reading, hand["value"], one["unit"], course)
     data["conductionWords"] = _conduction_words(study, course)
     return data
+
+
+def _standing(formula: str, course: Course) -> tuple[bool, float]:
+    """Where a formula stands in a course: accepted ones first, the taught one before the others."""
+    rank = course.rank(formula)
+    return not course.accepts(formula), float("inf") if rank is None else rank
 
 
 #: Ratios that the trade writes as a plain number; the others are percent.

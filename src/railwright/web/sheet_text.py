@@ -79,6 +79,8 @@ def _merge(there: Any, wanted: Mapping[str, Any]) -> None:
 
 
 def _merge_list(there: Any, wanted: list[Any]) -> None:
+    import tomlkit
+
     while len(there) > len(wanted):
         # The first that isn't where it was is the one that went.
         gone = next((k for k, item in enumerate(wanted) if _plain(there[k]) != item), len(there) - 1)
@@ -87,7 +89,10 @@ def _merge_list(there: Any, wanted: list[Any]) -> None:
         if place < len(there):
             _merge(there[place], value)
         else:
-            there.append(_item(value, inline=False))
+            table = _item(value, inline=False)
+            # A blank line before whatever follows, as between all tables.
+            table.add(tomlkit.nl())
+            there.append(table)
 
 
 def _item(value: Any, *, inline: bool) -> Any:

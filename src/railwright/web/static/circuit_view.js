@@ -223,6 +223,7 @@ export function mount(host, app) {
   function show(found, isLatest) {
     refusal.textContent = "";
     stage.classList.remove("stale");
+    const before = answer;
     answer = found;
     if (drawing.take(found.circuit)) {
       ways = {};
@@ -234,24 +235,16 @@ export function mount(host, app) {
     const asCourse = store.now.course;
     format = makeFormat(store.decimal());
     const data = { ways, plots: found.plots, startDegrees: found.startDegrees, digits: asCourse.digits ?? 3, decimal: store.decimal() };
-    const shape = JSON.stringify([found.plots, data.decimal]);
     fillNows(found.beside);
     showLoad(found);
-    if (player && shape === host.dataset.shape) player.show(shown);
-    else if (player) {
-      player.take(data);
-      player.show(shown);
-    } else {
-      player = makePlayer(host, data, { play: t("circuit.play"), pause: t("circuit.pause") });
-      player.show(shown);
-      player.moveTo(found.startDegrees);
-    }
-    host.dataset.shape = shape;
-    player.take({ ...data });
-    player.show(shown);
-    showPinned();
-    showLabels();
     showNumbers(found);
+    if (player) player.take(data);
+    else player = makePlayer(host, data, { play: t("circuit.play"), pause: t("circuit.pause") });
+    // Another circuit begins where its first diode conducts.
+    const isOther = found.title !== before?.title;
+    player.show(shown);
+    if (isOther) player.moveTo(found.startDegrees);
+    showLabels();
     if (found.working) showWorking(found.working);
     legend.textContent = t("circuit.legendLine", {
       model: t(`circuit.models.${found.model}`),
@@ -322,7 +315,6 @@ export function mount(host, app) {
         pinned ? [make("td", { "data-pinned": name }), make("td", { "data-change": name })] : []));
       const head = [t("circuit.reading"), t("circuit.now"), ...(pinned ? [t("circuit.pinned"), t("circuit.change")] : [])];
       numbers.replaceChildren(numbers.firstElementChild, table(head, rows, t("circuit.numbers")));
-      player.redraw();
     }
     if (!pinned) return;
     for (const cell of numbers.querySelectorAll("[data-pinned]")) {
@@ -365,8 +357,9 @@ export function mount(host, app) {
         if (!(refused instanceof Refused)) throw refused;
       }
     }
-    showPinned();
     if (answer) showNumbers(answer);
+    showPinned();
+    player?.redraw();
   }
   function showPinned() {
     pinButton.textContent = t(store.pinned ? "circuit.unpin" : "circuit.pin");

@@ -201,10 +201,13 @@ function makePlayer(root, data, words = { play: "Play", pause: "Pause" }) {
     redraw: () => answer && show(answer),
     at: () => degrees,
     onMoment: (tell) => told.push(tell),
-    // Another circuit: its ways, plots, digits. Time stays where it was.
+    // Another circuit: its ways, plots, digits. Time stays where it was; plots of the same curves stay too.
     take(next) {
+      const before = JSON.stringify([data.plots, data.decimal]);
       data = next;
+      if (JSON.stringify([data.plots, data.decimal]) === before) return;
       format = makeFormat(data.decimal);
+      for (const plot of plots) plot.leave();
       makePlots();
     },
     // An earlier answer to lay under the present one; null takes it away.

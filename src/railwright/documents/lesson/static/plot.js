@@ -163,16 +163,18 @@ function makePlot(host, spec, format) {
     if (told) told.textContent = words;
   }
 
-  new ResizeObserver(([entry]) => {
+  const observer = new ResizeObserver(([entry]) => {
     const now = Math.round(entry.contentRect.width);
     if (now !== width) {
       width = now;
       draw();
       host.dispatchEvent(new Event("drawn"));
     }
-  }).observe(host);
+  });
+  observer.observe(host);
 
   return {
+    leave: () => observer.disconnect(),
     show(next, nextBands, nextPinned = null) {
       [answer, bands, pinned, whole] = [next, nextBands, nextPinned, next.degrees];
       draw();
