@@ -65,3 +65,24 @@ def test_a_part_that_is_not_installed_is_named_with_the_extra_that_brings_it(
     answer = run("figure", unfiltered, "waveforms", "-o", "f.png")
     assert (answer.code, answer.out) == (2, "")
     assert "railwright[draw]" in answer.err
+
+
+def test_a_bridge_comes_on_its_corner_or_as_two_legs(run: Run, filtered: str, tmp_path: Path) -> None:
+    for form in ("diamond", "in-line"):
+        assert run("figure", filtered, "schematic", "--form", form, "-o", f"{form}.svg").code == 0
+    assert (tmp_path / "diamond.svg").read_bytes() != (tmp_path / "in-line.svg").read_bytes()
+
+
+def test_a_course_brings_its_words_and_symbols(run: Run, filtered: str, tmp_path: Path) -> None:
+    assert run("figure", filtered, "board", "--course", "us", "-o", "us.svg").code == 0
+    assert run("figure", filtered, "schematic", "--course", "us", "-o", "a.svg").code == 0
+    assert run("figure", filtered, "schematic", "--standard", "ieee", "-o", "b.svg").code == 0
+    text = (tmp_path / "us.svg").read_text(encoding="utf-8")
+    assert "average" in text and "Line side closed" in text
+    assert (tmp_path / "a.svg").read_bytes() == (tmp_path / "b.svg").read_bytes()
+
+
+def test_a_course_that_is_not_there_is_bad_input(run: Run, filtered: str) -> None:
+    answer = run("figure", filtered, "board", "--course", "nowhere.toml", "-o", "f.svg")
+    assert (answer.code, answer.out) == (2, "")
+    assert "nowhere.toml" in answer.err

@@ -102,3 +102,16 @@ def test_a_folder_is_no_notes(run: Run, filtered: str, tmp_path: Path) -> None:
 def test_the_example_notes_are_what_they_say_they_are(run: Run, root: Path, file: str, code: int) -> None:
     sheet = root / "examples" / "supplies" / "tide-gauge.toml"
     assert run("proofread", str(root / "examples" / "notes" / file), str(sheet)).code == code
+
+
+def test_with_a_course_its_letters_are_names_and_its_decimal_sign_is_read(
+    run: Run, filtered: str, notes: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "own.toml").write_text(
+        'kind = "course"\nwords = "uk"\ndecimal = ","\n[symbols]\nsource_peak = "W_s"\n', encoding="utf-8"
+    )
+    notes.write_text("# Peak\n\nW_s = 13,9 V\n", encoding="utf-8")
+    assert run("proofread", "notes.md", filtered, "--decimal", ",").code == 0
+    answer = run("proofread", "notes.md", filtered, "--course", "own.toml")
+    assert answer.code == 1
+    assert "against sheet" in answer.out

@@ -133,3 +133,39 @@ def test_waveforms_go_only_where_a_csv_file_can_be(run: Run, unfiltered: str, ou
     answer = run("waveforms", unfiltered, "-o", output)
     assert (answer.code, answer.out) == (2, "")
     assert output in answer.err
+
+
+def test_a_course_puts_its_taught_formula_first_and_takes_its_own_drop(run: Run, filtered: str, tmp_path: Path) -> None:
+    """On paper: 9 V times 1.41421 is 12.728 V, less two drops of 0.6 V 11.528 V; with the sheet's 0.7 V 11.328 V."""
+    (tmp_path / "own.toml").write_text(
+        'kind = "course"\nwords = "us"\ndiode_drop = "0.6 V"\ndecimal = ","\n'
+        'ripple_formula = ["ripple-exponential", "ripple-straight-line"]\nsymbols = { load_peak = "V_C" }\n',
+        encoding="utf-8",
+    )
+    name = "C1.voltage.peak"
+    plain = run("solve", filtered, name, "--json").json()["readings"][name]
+    own = run("solve", filtered, name, "--course", "own.toml", "--json").json()["readings"][name]
+    assert plain["hand"][0]["value"] == approx(11.328, abs=1e-3)
+    assert own["hand"][0]["value"] == approx(11.528, abs=1e-3)
+    assert own["value"] == plain["value"]
+    assert own["hand"][0]["difference"] == approx(own["hand"][0]["value"] / own["value"] - 1.0)
+    answer = run("solve", filtered, name, "--course", "own.toml")
+    assert answer.code == 0
+    assert "V_C = 11,53 V" in answer.out
+
+
+def test_the_taught_ripple_comes_first_then_by_size_of_difference(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "r.toml").write_text(
+        'mains = { voltage = "9 V", frequency = "50 Hz", source = "adapter" }\nrectifier = { circuit = "bridge" }\n'
+        'filter = [{ capacitor = "2200 uF" }]\nload = { resistance = "47 ohm" }\n',
+        encoding="utf-8",
+    )
+    (tmp_path / "own.toml").write_text(
+        'kind = "course"\nwords = "uk"\nripple_formula = ["ripple-straight-line"]\n', encoding="utf-8"
+    )
+    name = "load.voltage.ripple_peak_to_peak"
+    own = run("solve", "r.toml", name, "--course", "own.toml", "--json").json()["readings"][name]["hand"]
+    assert own[0]["formula"] == "ripple-straight-line"
+    sizes = [abs(hand["difference"]) for hand in own[1:]]
+    assert sizes == sorted(sizes) and abs(own[0]["difference"]) > sizes[0]
+    assert run("solve", "r.toml", name, "--json").json()["readings"][name]["hand"][0]["formula"] != own[0]["formula"]

@@ -14,6 +14,7 @@ import pytest
 import tally
 from handbook.derivations import Unproved, verify
 from railwright.handbook import DerivationLine, Formula, formulas, look_up
+from railwright.handbook.derivation import letters_of, names_in
 
 DERIVED = [formula for formula in formulas().values() if formula.derivation]
 BARE = [formula for formula in formulas().values() if not formula.derivation]
@@ -79,6 +80,19 @@ def test_a_wrong_last_line_is_found(formula: Formula) -> None:
     wrong = replace(last, equation=(last.equation[0], f"({last.equation[1]})*101/100"))
     with pytest.raises(Unproved):
         verify(formula, (*formula.derivation[:-1], wrong))
+
+
+@pytest.mark.parametrize("formula", DERIVED, ids=lambda formula: formula.id)
+def test_no_two_quantities_of_a_derivation_share_a_letter(formula: Formula) -> None:
+    """The RMS of a current and its mean once were both I. The time t and the one asked for are one and the same."""
+    letters = letters_of(formula)
+    names = {name: letters[name] for line in formula.derivation for name in names_in(line.equation)}
+    names |= {symbol.name: symbol.symbol for symbol in (*formula.quantities, formula.result)}
+    alike = {"t": "elapsed_time"}
+    seen: dict[str, str] = {}
+    for name, letter in names.items():
+        first = seen.setdefault(letter.replace("{", "").replace("}", ""), alike.get(name, name))
+        assert first == alike.get(name, name), (first, name, letter)
 
 
 @pytest.mark.parametrize("formula", BARE, ids=lambda formula: formula.id)

@@ -31,7 +31,6 @@ _RIBBON = 9.0  # [px] half of the broadest
 _NEAR = 10.0
 _SMALLER = 14.0  # [px] of a value in a corner
 _LEAST = 1e-3  # share of the largest blocked voltage below which a diode is about to conduct
-_ANYWHERE = Box(left=-1e4, top=-1e4, right=1e4, bottom=1e4)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +42,15 @@ class LargeCircuit:
     factor: float
     left: float
     top: float
+
+    @property
+    def _paper(self) -> Box:
+        """The frame in the drawing's own measure. [px]"""
+        frame = self.frame
+        return Box(
+            left=(frame.left - self.left) / self.factor, top=(frame.top - self.top) / self.factor,
+            right=(frame.right - self.left) / self.factor, bottom=(frame.bottom - self.top) / self.factor,
+        )  # fmt: skip
 
     def picture(
         self,
@@ -59,7 +67,7 @@ class LargeCircuit:
             except Unbalanced:
                 path = None  # a part that the drawing doesn't show: the circuit stands without a ribbon
             if path is not None:
-                items = (*path.under, *items, *_with_own_words(self.drawing, path))
+                items = (*path.under, *items, *_with_own_words(self.drawing, path, self._paper))
         placed = translate(scale(Group(items=items), self.factor), self.left, self.top)
         return _said(placed, say)
 
@@ -103,7 +111,7 @@ def _factor(box: Box, frame: Box) -> float:
     return min(frame.width / box.width, frame.height / box.height, _LARGEST)
 
 
-def _with_own_words(drawing: Drawing, path: ConductionPath) -> tuple[Item, ...]:
+def _with_own_words(drawing: Drawing, path: ConductionPath, paper: Box) -> tuple[Item, ...]:
     """What lies over the circuit; blocked voltages stand close to their diode, or not at all."""
     over = [item for item in path.over if "blocking-voltage" not in item.tag.classes]
     obstacles = drawing.obstacles.copy()
@@ -114,7 +122,7 @@ def _with_own_words(drawing: Drawing, path: ConductionPath) -> tuple[Item, ...]:
             obstacles.boxes.extend(_along(flow))
     least = _LEAST * max((volts for _, volts in path.blocking), default=0.0)
     for name, volts in path.blocking:
-        laid = _blocked(drawing, obstacles, name, volts) if volts > least else None
+        laid = _blocked(drawing, obstacles, name, volts, paper) if volts > least else None
         if laid is not None:
             over.append(laid)
     return tuple(over)
@@ -134,7 +142,7 @@ def _along(flow: Flow) -> Iterator[Box]:
         yield box_around(((x1 + (x2 - x1) * part, y1 + (y2 - y1) * part),)).grown(_RIBBON)
 
 
-def _blocked(drawing: Drawing, obstacles: Obstacles, name: str, volts: float) -> Item | None:
+def _blocked(drawing: Drawing, obstacles: Obstacles, name: str, volts: float, paper: Box) -> Item | None:
     symbol = drawing.parts[name].box
     label = next((label.box for label in drawing.labels if label.words.belongs_to == name), symbol)
     value = format_quantity(volts, "V", digits=3)
@@ -147,7 +155,7 @@ def _blocked(drawing: Drawing, obstacles: Obstacles, name: str, volts: float) ->
                 lines=lines, belongs_to=name, near=near, sides=(*outward, *sideways), size=size,
                 classes=("path", "blocking-voltage"),
             )  # fmt: skip
-            laid = place_near(words, obstacles, _NEAR, within=_ANYWHERE)
+            laid = place_near(words, obstacles, _NEAR, within=paper)
             if laid is not None:
                 return laid.item
     return None

@@ -17,6 +17,8 @@ from railwright.solver.switching import Scale, choose
 _EVENTS_PER_BLOCK = 60
 #: Steps that one search for a steady state may take, and as how many of them a switching counts.
 BUDGET, _SWITCHING = 60_000, 12
+#: Steps where the number of periods is limited already: a supply switched on, or off.
+PATIENT = 10**9
 #: Share of the largest size that a state ever had that stays as its least.
 _LEAST = 1e-9
 #: Share of a state's size that counts as its rounding.
@@ -245,6 +247,8 @@ class _Journey:
         """Leave the pattern through a failing guard; a change of the state shifts the instant as well."""
         scale, count = self.follower.scale, self.follower.equations.layout.dynamic
         pattern, guard = self.pattern, self.pattern.guards[failing]
+        if pattern.constrained:
+            self.state = pattern.entry @ self.state
         state = self.state = self._on_threshold(guard, self.state)
         rate = float(pattern.guard_rates[failing] @ state)
         self._enter(self._moved(failing), state)

@@ -173,11 +173,11 @@ def _least_charge(equations: Equations) -> Array | None:
         touched = moved & (np.abs(margins.least) <= _MET * margins.size)
         if not touched.any():
             break
-        clear = _CLEAR * margins.size[touched]  # a rounding above the threshold, or the diode would conduct for it
-        step, *_ = np.linalg.lstsq(margins.slopes[touched] @ kept, clear - margins.least[touched], rcond=1e-9)
-        state = _returning(equations, kept, state + kept @ step / energy)
-        if np.all(np.abs(margins.least[touched] - clear) <= 0.5 * clear):
+        # A rounding above the threshold, or the diode would conduct for it.
+        step = _least_distance(margins.slopes[touched] @ kept, (_CLEAR * margins.size - margins.least)[touched])
+        if step is None or not step.any():
             break
+        state = _returning(equations, kept, state + kept @ step / energy)
     return None if np.any(margins.least < -_MET * margins.size) else state
 
 

@@ -12,6 +12,7 @@ from railwright.figures.caption import interval_parts, joined
 from railwright.figures.instant import caption_at, way_at
 from railwright.figures.rows import reading_value
 from railwright.figures.states import telling_states
+from railwright.quantities import format_quantity
 from railwright.readings import unit_of
 
 if TYPE_CHECKING:
@@ -21,11 +22,11 @@ if TYPE_CHECKING:
     from railwright.study import ConductionInterval, Study
 
 __all__ = [
-    "LONGEST", "Told", "circuit_words", "load_words", "stage_words", "told_intervals",
+    "LONGEST", "Told", "circuit_words", "load_words", "pictured", "stage_words", "told_intervals",
 ]  # fmt: skip
 
 #: A caption longer than that doesn't fit under the picture: it ends with the last whole sentence that does.
-LONGEST = 300
+LONGEST = 240
 #: An interval shorter than that passes between two frames: the picture stays that of the one before. [deg]
 _UNSEEN = 0.6
 #: A shorter one is named, its way isn't told. [deg]
@@ -33,6 +34,8 @@ _SHORT = 3.0
 #: More ways than that aren't told in full: those of the board's pictures are.
 _MOST_WAYS = 4
 _SHORT_WORDS = 70
+_LONGEST_BLOCKED = 85
+_ALIKE = 0.9  # share of the longest interval
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,6 +63,7 @@ def told_intervals(study: Study, course: Course) -> tuple[Told, ...]:
         end = seen[number + 1].start if number + 1 < len(seen) else study.conduction[-1].end
         at = (interval.start + interval.end) / 2
         heading, blocked = interval_parts(interval)
+        blocked = _blocked(blocked, interval)
         before = first_with.get(interval.on)
         caption = _caption(study, course, interval, at, is_full=interval.on in in_full, before=before)
         told = Told(
@@ -71,13 +75,31 @@ def told_intervals(study: Study, course: Course) -> tuple[Told, ...]:
     return tuple(found)
 
 
+def pictured(study: Study) -> tuple[ConductionInterval, ...]:
+    """The intervals worth a picture each: those of the board, or the first two of many that are as long."""
+    shown = shown_intervals(study)
+    conducting = [interval for interval in study.conduction if interval.on]
+    if len({interval.on for interval in conducting}) <= _MOST_WAYS:
+        return shown
+    longest = max(interval.end - interval.start for interval in conducting)
+    alike = [interval for interval in conducting if interval.end - interval.start >= _ALIKE * longest]
+    return tuple(alike[:2]) if len(alike) >= 2 else shown
+
+
 def _told_in_full(study: Study, seen: list[ConductionInterval]) -> set[tuple[str, ...]]:
     """The sets of diodes whose way is told sentence by sentence."""
     ways = {interval.on for interval in seen if interval.end - interval.start >= _SHORT}
     if len(ways) <= _MOST_WAYS:
         return ways
-    resting = [interval for interval in seen if not interval.on]
-    return {interval.on for interval in (*shown_intervals(study), *resting)}
+    return {interval.on for interval in (*pictured(study), *(one for one in seen if not one.on))}
+
+
+def _blocked(words: str, interval: ConductionInterval) -> str:
+    """What the other diodes block; of many only how many, and the most."""
+    if len(words) <= _LONGEST_BLOCKED:
+        return words
+    most = format_quantity(max(interval.blocking.values()), "V", digits=3)
+    return f"{len(interval.blocking)} diodes block, up to {most}"
 
 
 def _caption(

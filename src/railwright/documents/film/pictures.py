@@ -45,6 +45,7 @@ from railwright.figures.scene import Box, Group, Item, Line, Pen, Rectangle, Sce
 from railwright.figures.stages import stages_of
 from railwright.figures.typeface import fitted, text_width
 from railwright.figures.waveforms import waveform_group
+from railwright.quantities import format_quantity
 from railwright.readings import unit_of
 
 if TYPE_CHECKING:
@@ -58,7 +59,7 @@ _CAPTION_TOP = 928.0  # [px]
 CLOCK_RIGHT, CLOCK_BASELINE = SAFE.right, SAFE.top + 34.0
 _CLOCK = 420.0
 _CIRCUIT = Box(left=SAFE.left, top=148.0, right=SAFE.right, bottom=640.0)
-_PLOTS_TOP, _PLOTS_BOTTOM = 648.0, 916.0
+_PLOTS_TOP, _PLOTS_BOTTOM = 646.0, 906.0
 _MOST_ROWS = 5
 _RULE = Pen(width=2.0, colour="#9a9a9a", cap="butt")
 _CAUTION = Pen(width=4.0, colour="ink")
@@ -381,7 +382,7 @@ class Pictures:
         told: list[str] = []
         for stress in stresses(self.study)[: _MOST_ROWS + 2]:
             name, unit = named(stress.reading, course), unit_of(stress.reading)
-            allowed = course.say("not stated") if stress.limit is None else stated(stress.limit, unit, course)
+            allowed = course.say("not stated") if stress.limit is None else _limit(stress.limit, unit, course)
             shown, verdict = amount(stress.value, unit, course), course.say(stress.verdict)
             rows.append((Cell(text=name), Cell(text=shown, bold=True), Cell(text=allowed), Cell(text=verdict)))
             told.append(f"{name}: {shown}, {course.say('stated limit')} {allowed} {verdict}".strip())
@@ -418,7 +419,7 @@ class Pictures:
         supply = self.study.supply
         found = []
         if supply.mains.source == "outlet":
-            found.append("Mains kills: the mains side stays closed.")
+            found.append("Mains voltage kills: the mains side stays closed.")
         if any(reading[0] == "C" and reading[1:2].isdigit() for reading in self.study.readings):
             found.append("A capacitor bites after unplugging: discharge it, then measure.")
         found.append("Hot parts burn.")
@@ -464,6 +465,10 @@ class Pictures:
         return self._page(items, title, f"{told}. {self.closing_words}")
 
 
+def _limit(value: float, unit: str, course: Course) -> str:
+    return format_quantity(value, unit, digits=3, decimal=course.decimal)
+
+
 def _that_fit(curves: Sequence[Curve], title: str, width: float) -> list[Curve]:
     """The curves that one line can name: those that only accompany go first, then the last."""
     left = list(curves)
@@ -483,8 +488,6 @@ def _first(sentences: str) -> str:
 
 def clock_words(seconds_of_film: float, period: float, decimal: str) -> str:
     """How much slower the film is than the circuit."""
-    from railwright.quantities import format_quantity
-
     shown = format_quantity(period / seconds_of_film, "s", digits=2, decimal=decimal)
     return f"1 s of film: {shown}"
 

@@ -84,8 +84,8 @@ def _plot(study: Study, stage: Stage, course: Course, frame: Box) -> Iterator[It
     factor, shown = shown_unit(max(high, -low), unit)
     box = Box(left=frame.left, top=frame.top + 26.0, right=frame.right, bottom=frame.bottom)
     words = {
-        value: f"{tick_label(value * factor, _step(value * factor), decimal=course.decimal)} {shown}"
-        for value in (high, low) if value
+        value: f"{tick_label(told * factor, _step(told * factor), decimal=course.decimal)} {shown}"
+        for value, told in ((high, _peak(study, found[0][0], high)), (low, low)) if value
     }  # fmt: skip
     up = Scale(low=low, high=high, start=box.bottom - (34.0 if low < 0.0 else 0.0), end=box.top + 36.0)
     degrees = max(float(data[0][-1]) for _, data in found)
@@ -104,6 +104,12 @@ def _plot(study: Study, stage: Stage, course: Course, frame: Box) -> Iterator[It
             text = words[value]
             start = box.right - text_width(text, SMALLEST)
             yield Text(at=(max(start, box.left + 16.0), y), text=text, size=SMALLEST, halo=4.0)
+
+
+def _peak(study: Study, quantity: str, sampled: float) -> float:
+    """The greatest value as it was computed: samples of a curve may miss the tip of a narrow pulse."""
+    exact = reading_value(study, f"{quantity}.peak")
+    return exact if exact is not None and abs(exact - sampled) < 0.05 * abs(exact) else sampled
 
 
 def _step(value: float) -> float:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
+from railwright.documents.film.captions import pictured
 from railwright.documents.film.pictures import Pictures
-from railwright.figures.board import shown_intervals
 from railwright.figures.export import MissingExtra, png_bytes
 from railwright.figures.projector import WIDTH
 
@@ -62,7 +62,7 @@ def _sheets(pictures: Pictures) -> Iterator[tuple[str, Scene]]:
     yield "stages", pictures.stages_page()
     if pictures.circuit is not None:
         yield "circuit", pictures.circuit_page()
-    for interval in shown_intervals(pictures.study):
+    for interval in pictured(pictures.study):
         number = next((k for k, told in enumerate(pictures.told) if told.interval == interval), None)
         if number is not None:
             on = "-".join(name.lower() for name in interval.on) or "rest"
