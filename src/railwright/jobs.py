@@ -185,6 +185,21 @@ def write_all_atomically(
     return tuple(targets)
 
 
+def refuse_unwritable(path: Path | str) -> None:
+    """Find out before long work begins that what comes of it could not be written.
+
+    Raises
+    ------
+    CannotWrite
+        If the path is a folder, or its folder is missing or not to be written in.
+    """
+    asked = Path(path)
+    target = Path(os.path.realpath(asked))
+    _refuse_impossible(asked, target)
+    if not os.access(target if target.exists() else target.parent, os.W_OK):
+        raise CannotWrite(asked, f"{asked.parent} or the file itself may not be written to", "Name another folder.")
+
+
 def _refuse_impossible(asked: Path, target: Path) -> None:
     if target.is_dir():
         raise CannotWrite(asked, "it is a folder", "Name a file in it.")

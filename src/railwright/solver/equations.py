@@ -297,7 +297,7 @@ class Equations:
                 outputs = outputs + null @ left
         guards, impulses, owners, targets, currents, idle = self._guards(key, outputs, null @ choice.jump, choice.entry)
         ladder = expand(motion, self.cell, self._speed(motion))
-        if choice.constrained and not choice.contradictory:
+        if choice.constrained and not choice.contradictory and np.isfinite(ladder).all():
             ladder = choice.entry @ ladder  # or the rounding of fast motions would add up and leave the constraints
         # A circuit that runs away (a falling load current behind a choke) can't be followed: nor can it hold.
         runs_away = not np.isfinite(ladder).all()

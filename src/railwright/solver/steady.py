@@ -128,12 +128,12 @@ def find(
             state = state + step
             break
         lost = stands  # nothing that a correction could change moves what still drifts
-        # Charged so far that no diode conducts any more: little moves, but only because the step went too far.
-        silent = run.events == 0 and liveliest > 0
         liveliest = max(liveliest, run.events)
         change = float(np.linalg.norm(weight * gap))
         # Past the knee everything runs back along the step, however little in one period.
         along = float((weight * gap) @ (weight * base_step))
+        # Charged so far that no diode conducts any more: little moves, but only because the step went too far.
+        silent = run.events == 0 and liveliest > 0 and along < 0.0
         past = pull > 0.0 and along < 0.0 and (lost or silent or moved > TURNED * base_moved)
         if past and tries < KNEE_TRIES:
             tries += 1
@@ -154,6 +154,8 @@ def find(
             # A passive circuit never moves away from its steady state by itself: let it run on its own for a while.
             patience += 1
             state = (end if lost and not silent else base_end).copy()
+            if lost and run.events == 0:
+                state = state + gap * 4.0**patience  # nothing conducts and it only drains: many periods at once
             state[fluxes] = 0.0
             for _ in range(patience):
                 state = follower.follow(state, linearise=False).end[: layout.dynamic].copy()

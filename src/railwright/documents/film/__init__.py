@@ -3,6 +3,6 @@
 from __future__ import annotations
 
 from railwright.documents.film.film import Film, TooShort, film, plan
-from railwright.documents.film.stills import stills
+from railwright.documents.film.stills import earlier_stills, stills
 
-__all__ = ["Film", "TooShort", "film", "plan", "stills"]
+__all__ = ["Film", "TooShort", "earlier_stills", "film", "plan", "stills"]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from railwright.documents.film.captions import pictured
@@ -15,12 +17,13 @@ if TYPE_CHECKING:
     from railwright.figures.scene import Scene
     from railwright.study import Study
 
-__all__ = ["LISTING", "stills"]
+__all__ = ["LISTING", "earlier_stills", "stills"]
 
 Report = Callable[[float, str], None]
 
 #: The file that says what each still shows.
 LISTING = "stills.md"
+_NAMED = re.compile(r"^## (\d\d-[a-z0-9-]+\.png): ", re.MULTILINE)
 
 
 def stills(study: Study, course: Course, *, report: Report | None = None) -> dict[str, bytes]:
@@ -55,6 +58,15 @@ def stills(study: Study, course: Course, *, report: Report | None = None) -> dic
     if report is not None:
         report(1.0, "stills made")
     return files
+
+
+def earlier_stills(folder: Path) -> tuple[Path, ...]:
+    """The stills of an earlier time in a folder: those that its listing names, and nothing else."""
+    listing = folder / LISTING
+    if not listing.is_file():
+        return ()
+    named = _NAMED.findall(listing.read_text(encoding="utf-8", errors="replace"))
+    return tuple(folder / name for name in named)
 
 
 def _sheets(pictures: Pictures) -> Iterator[tuple[str, Scene]]:

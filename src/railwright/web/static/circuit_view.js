@@ -255,7 +255,8 @@ export function mount(host, app) {
       const { value, unit } = found.readings[`${found.load}.voltage.mean`] ?? {};
       app.say(t("circuit.solved", { value: format(value ?? null, unit ?? "V", 3) }));
     }
-    app.markScrollers();
+    // Measuring what is wider than its frame costs a layout: once, when the slider rests.
+    if (isLatest && !Object.keys(moving).length) app.markScrollers();
   }
 
   function refuse(refused) {
