@@ -92,9 +92,9 @@ def _fitted(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float,
     """
     shares, _ = UNIVERSAL[8]
     xs = np.interp(np.linspace(0.0, 1.0, slopes + 1), np.linspace(0.0, 1.0, len(shares)), shares)
-    phase = (np.arange(2000) + 0.5) / 2000.0 * (math.pi / 2.0)
+    phase = (np.arange(500) + 0.5) / 500.0 * (math.pi / 2.0)
     sample = np.cos(phase)
-    wanted = np.array([law.scale * math.log1p(x * peak / law.saturation_current) for x in sample])
+    wanted = law.scale * np.log1p(sample * peak / law.saturation_current)
     hats = np.array([np.interp(sample, xs, row) for row in np.eye(len(xs))]).T
     fixed = law.scale * math.log1p(peak / law.saturation_current)
     inner, *_ = np.linalg.lstsq(hats[:, :-1], wanted - hats[:, -1] * fixed, rcond=None)

@@ -30,6 +30,8 @@ NO_CONDUCTANCE = 1e-9
 _DRIVEN = 1e-6
 #: Limit of `diode_law` where exponential diodes are followed by eight straight pieces, or by fewer.
 PIECEWISE_LAW_LIMIT, COARSE_LAW_LIMIT = 1e-3, 2e-3
+#: [S] What a load of "none" may draw, so that nothing floats.
+_LIGHT_SHARE = 2e-8
 _WORDS = {
     "power_balance": "power balance",
     "charge_balance": "charge balance of a capacitor",
@@ -333,7 +335,7 @@ class _Prover:
         measured = self.solution.measures(rows, harmonics=False).maximum
         largest = float(measured.max(initial=0.0))
         for name, peak in zip(names, measured, strict=True):
-            if peak <= 1e-6 * largest:
+            if peak <= max(1e-6 * largest, _LIGHT_SHARE * self.peak_voltage):
                 continue  # carries next to nothing: its curve isn't used
             law = self.network.laws[name]
             points = vertices(law, peaks.get(name, FIRST_PEAK), self.network.tuning.slopes)

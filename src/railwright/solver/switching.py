@@ -21,7 +21,7 @@ _JUMP = 1e-9
 #: Patterns looked at in the neighbourhood before all are.
 NEAR_LIMIT = 200
 #: Patterns tried at most before the search is given up.
-_SEARCH_LIMIT = 1100
+_SEARCH_LIMIT = 700
 
 
 @dataclass

@@ -279,6 +279,9 @@ def _quiet_run(equations: Equations, state: Array) -> Run:
     """One period with every block held at rest."""
     resting = [_resting_key(equations, n) for n in range(len(equations.boundaries) - 1)]
     quiet = {key: _unwatched(equations.pattern(key)) for key in resting}
+    whole = equations.forcing(0.0)
+    whole[: len(state)] = state
+    state = (quiet[resting[0]].entry @ whole)[: len(state)]
     follower = Follower(equations)
     kept, equations.patterns = equations.patterns, quiet
     try:
