@@ -17,6 +17,7 @@ HEAVY = ("numpy", "scipy", "rich", "schemdraw", "PIL", "quantiphy", "resvg_py", 
 COMMANDS = tuple("new solve waveforms table find figure formulas inrush discharge work lesson proofread".split())
 
 # In two halves, or this file would break its own rule.
+LIBRARY_ARGUMENT = "trans" "ient=True"  # of the library that draws progress on the terminal
 FORBIDDEN_WORDS = [
     "swe" + "ep",
     "operating" + " point",
