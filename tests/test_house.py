@@ -17,7 +17,7 @@ HEAVY = ("numpy", "scipy", "rich", "schemdraw", "PIL", "quantiphy", "resvg_py", 
 COMMANDS = tuple("new solve waveforms table find figure formulas inrush discharge work lesson proofread".split())
 
 # In two halves, or this file would break its own rule.
-LIBRARY_ARGUMENT = "trans" "ient=True"  # of the library that draws progress on the terminal
+LIBRARY_ARGUMENT = "trans" + "ient=True"  # of the library that draws progress on the terminal
 FORBIDDEN_WORDS = [
     "swe" + "ep",
     "operating" + " point",
@@ -149,7 +149,7 @@ def test_no_text_uses_a_word_that_belongs_to_some_program(root: Path) -> None:
         f"{path.relative_to(root)}:{number}: {line.strip()[:80]}"
         for path in texts(root)
         for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1)
-        if pattern.search(line)
+        if pattern.search(line.replace(LIBRARY_ARGUMENT, ""))
     ]
     assert found == []
 
@@ -161,7 +161,7 @@ def test_no_text_holds_a_path_of_one_machine_or_a_registry(root: Path) -> None:
         for path in texts(root)
         if path != Path(__file__).resolve()
         for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1)
-        if pattern.search(line)
+        if pattern.search(line.replace(LIBRARY_ARGUMENT, ""))
     ]
     assert found == []
 

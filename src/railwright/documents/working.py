@@ -371,7 +371,7 @@ class _Assembly:
         found = {}
         for name in self.study.readings:
             if ".harmonic_" not in name and name not in _FURTHER_SOLVES:
-                value = self.study.readings[name].value
+                value = self.study.readings.computed(name)
                 if value is not None:
                     found[name] = value
         return found

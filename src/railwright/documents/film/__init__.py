@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from railwright.documents.film.film import Film, TooShort, film, plan
+from railwright.documents.film.making import Film, TooShort, film, plan
 from railwright.documents.film.stills import earlier_stills, stills
 
 __all__ = ["Film", "TooShort", "earlier_stills", "film", "plan", "stills"]

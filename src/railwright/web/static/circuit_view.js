@@ -293,11 +293,19 @@ export function mount(host, app) {
     drawing.label(values);
   }
 
+  const parsed = new Map(); // formulas as parsed: most stay the same from one answer to the next
+  function formula(piece, plain) {
+    if (!parsed.has(piece)) {
+      if (parsed.size > 200) parsed.clear();
+      parsed.set(piece, fromXml(piece, "application/xml"));
+    }
+    return parsed.get(piece)?.cloneNode(true) ?? document.createTextNode(plain);
+  }
   function showWorking({ lines: worked, why: reason }) {
     lines.replaceChildren(...worked.map(({ heading, maths, plain }) => make("li", {},
       make("span", { class: "what" }, heading),
       make("span", { class: "maths", "data-plain": plain, "data-name": heading },
-        maths.map((piece) => fromXml(piece, "application/xml") ?? document.createTextNode(plain))))));
+        maths.map((piece) => formula(piece, plain))))));
     if (!worked.length) lines.replaceChildren(make("li", {}, t("circuit.noFormula")));
     why.textContent = reason || (worked.length ? t("circuit.agree") : "");
   }
