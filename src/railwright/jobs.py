@@ -261,6 +261,9 @@ class _Exchange:
             else:
                 with contextlib.suppress(OSError):
                     os.replace(old, target)
+                # Two names of one file: renaming one to the other leaves both (POSIX, rename).
+                if target.exists():
+                    _gone(old)
 
     def put(self, new: Path, target: Path) -> None:
         """A new file in the place of an old one, if there is one."""

@@ -144,6 +144,8 @@ def _check_names(
         raise BadInput(f"--handout {handout}: hand-outs are named after a .pdf. Name a file that ends in it.")
     if film is not None and not film.lower().endswith(".mp4"):
         raise BadInput(f"--film {film}: a film is written as .mp4. Name a file that ends in it.")
+    if stills is not None and Path(stills).exists() and not Path(stills).is_dir():
+        raise BadInput(f"--stills {stills}: it is a file. Name a folder.")
     if film_seconds is not None and film is None:
         raise BadInput(f"--film-seconds {film_seconds:g}: it belongs to a film. Say --film F.mp4 too.")
 

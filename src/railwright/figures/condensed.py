@@ -152,7 +152,8 @@ def _beside(block: Item, obstacles: Obstacles) -> Item:
 
 
 def _again(label: Label, share: float, obstacles: Obstacles) -> Label:
-    return place(replace(label.words, near=_box(label.words.near, share)), obstacles)
+    words = replace(label.words, near=_box(label.words.near, share), size=max(label.words.size, SIZE))
+    return place(words, obstacles)
 
 
 def _part(part: PlacedPart, share: float) -> PlacedPart:
@@ -167,10 +168,11 @@ def _part(part: PlacedPart, share: float) -> PlacedPart:
 
 
 def is_orderly(drawing: Drawing, original: Drawing) -> bool:
-    """Whether every label touches nothing and stands on the side of its part that it stood on in the original."""
+    """Whether every label touches nothing, and none has crossed to the other side of what it belongs to."""
     for label, before in zip(drawing.labels, original.labels, strict=True):
         others = Obstacles([box for box in drawing.obstacles.boxes if box != label.box], drawing.obstacles.lines)
-        if others.met_by(label.box, 0.0) or _side(label) != _side(before):
+        crossed = any(one * other < 0 for one, other in zip(_side(label), _side(before), strict=True))
+        if crossed or others.met_by(label.box, 0.0):
             return False
     return True
 

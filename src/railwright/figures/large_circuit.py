@@ -29,7 +29,8 @@ _PATH = 14.0  # [px] ribbon and discs around the circuit
 _RIBBON = 9.0  # [px] half of the broadest
 #: Words that stand further from a diode than this could be read as its neighbour's. [px]
 _NEAR = 10.0
-_SMALLER = 14.0  # [px] of a value in a corner
+_TWO_DIGITS = 15.0  # [px] of a number in a stop's disc
+_SMALLER = 15.0  # [px] of a value in a corner
 _LEAST = 1e-3  # share of the largest blocked voltage below which a diode is about to conduct
 
 
@@ -113,7 +114,7 @@ def _factor(box: Box, frame: Box) -> float:
 
 def _with_own_words(drawing: Drawing, path: ConductionPath, paper: Box) -> tuple[Item, ...]:
     """What lies over the circuit; blocked voltages stand close to their diode, or not at all."""
-    over = [item for item in path.over if "blocking-voltage" not in item.tag.classes]
+    over = [_legible(item) for item in path.over if "blocking-voltage" not in item.tag.classes]
     obstacles = drawing.obstacles.copy()
     obstacles.boxes.extend(box for item in over if (box := bounds(item)) is not None)
     obstacles.boxes.extend(box_around(flow.line).grown(_RIBBON) for flow in path.flows if flow.drawn and _level(flow))
@@ -126,6 +127,16 @@ def _with_own_words(drawing: Drawing, path: ConductionPath, paper: Box) -> tuple
         if laid is not None:
             over.append(laid)
     return tuple(over)
+
+
+def _legible(item: Item) -> Item:
+    """A stop's number as large as its disc allows."""
+    if not isinstance(item, Group) or "stop" not in item.tag.classes:
+        return item
+    return replace(item, items=tuple(
+        replace(one, size=SIZE if len(one.text) == 1 else _TWO_DIGITS) if isinstance(one, Text) else one
+        for one in item.items
+    ))  # fmt: skip
 
 
 def _level(flow: Flow) -> bool:

@@ -37,6 +37,8 @@ if TYPE_CHECKING:
 
 #: Air around a circuit, enough for the words that a way lays beside it. [px]
 AIR: Final = 26.0
+#: Values this far below the largest of their unit are rounding, and zero.
+NOTHING: Final = 1e-9
 #: Lines of working that a first look gives.
 LINES: Final = 4
 
@@ -56,9 +58,14 @@ def material_of(study: Study, course: Course, *, is_fine: bool) -> Material:
 
 def readings(study: Study, course: Course) -> dict[str, Any]:
     """The computed values that follow a slider, each with its name in the course's words."""
+    values = {name: study.readings.computed(name) for name in readings_of(study)}
+    largest: dict[str, float] = {}
+    for name, value in values.items():
+        largest[unit_of(name)] = max(largest.get(unit_of(name), 0.0), abs(value or 0.0))
     found = {}
-    for name in readings_of(study):
-        value = study.readings.computed(name)
+    for name, value in values.items():
+        if value is not None and abs(value) < NOTHING * largest[unit_of(name)]:
+            value = 0.0
         found[name] = {"value": value, "unit": unit_of(name), "interpolated": False, "name": named(name, course)}
     return found
 
