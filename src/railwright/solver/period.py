@@ -6,19 +6,18 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from railwright.solver.budget import SWITCHING, Budget
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
-from railwright.solver.failure import STALLED, TOO_LONG, NoProvableAnswer
+from railwright.solver.failure import STALLED, NoProvableAnswer
 from railwright.solver.kernel import kernel
 from railwright.solver.pattern import SERIES_TERMS, Key, Pattern
 from railwright.solver.switching import Scale, choose
 
 #: Switching events in one period, per block, beyond which the circuit is said to chatter.
 _EVENTS_PER_BLOCK = 60
-#: Steps that one search for a steady state may take, and as how many of them a switching counts.
-BUDGET, _SWITCHING = 60_000, 12
-#: Steps where the number of periods is limited already: a supply switched on, or off.
-PATIENT = 10**9
+#: Steps that a search may take if nothing else is said.
+LONGEST = 60_000
 #: Share of the largest size that a state ever had that stays as its least.
 _LEAST = 1e-9
 #: Share of a state's size that counts as its rounding.
@@ -70,10 +69,9 @@ class Follower:
     """Runs a circuit through periods; keeps the scale of its states and its last pattern."""
 
     equations: Equations
-    budget: int = BUDGET  # steps at most
+    budget: Budget = field(default_factory=lambda: Budget(LONGEST))
     scale: Scale = field(init=False)
     key: Key = field(init=False)
-    spent: int = 0  # steps so far
     seen: Array = field(init=False)  # the largest size of each dynamic state in the present run
     ever: Array = field(init=False)  # and in all runs so far
 
@@ -117,23 +115,6 @@ class Follower:
         np.maximum(self.ever, self.seen, out=self.ever)
         self.scale.states[: len(self.seen)] = np.maximum(self.seen, _LEAST * self.ever)
         self.seen = np.zeros(len(self.seen))
-
-    @property
-    def left(self) -> int:
-        """Steps that may still be taken; at least one."""
-        return max(self.budget - self.spent, 1)
-
-    def spend(self, steps: int) -> None:
-        """Count steps; a search that takes far more of them than any supply needs is given up.
-
-        Raises
-        ------
-        NoProvableAnswer
-            When the budget is spent.
-        """
-        self.spent += steps
-        if self.spent > self.budget:
-            raise NoProvableAnswer(TOO_LONG.format(steps=self.budget))
 
     def follow(
         self,
@@ -199,7 +180,7 @@ class _Journey:
     def _enter(self, key: Key, state: Array) -> None:
         """Choose the pattern that holds from here, and note a jump on the way in."""
         scale = self.follower.scale
-        self.pattern, self.state = choose(self.follower.equations, key, state, scale)
+        self.pattern, self.state = choose(self.follower.equations, key, state, scale, self.follower.budget)
         jumped = np.abs(self.state - state) / np.maximum(scale.states, 1e-12)
         if np.any(jumped > 1e-9):
             self.jumps.append((self.time, int(jumped.argmax())))
@@ -215,7 +196,8 @@ class _Journey:
             self.state, elapsed, failing, self.grade, tried, times, states = kernel().advance(
                 pattern.ladder, pattern.motion, pattern.guards, pattern.guard_rates, self.state, boundary - self.time,
                 equations.cell, scale.rounding(pattern.guards), pattern.noise, self.grade, self.coarsest, rings,
-                not equations.rings, self.record, pattern.modes, pattern.shapes, pattern.finder, self.follower.left,
+                not equations.rings, self.record, pattern.modes, pattern.shapes, pattern.finder,
+                self.follower.budget.left,
             )  # fmt: skip
             if self.jacobian is not None:
                 self.jacobian = self._carry(elapsed) @ self.jacobian
@@ -223,7 +205,7 @@ class _Journey:
                 self.stretches.append(Stretch(pattern=pattern, times=self.time + times, states=states))
             self.follower.note(np.abs(states).max(axis=0))
             self.time += elapsed
-            self.follower.spend(tried + (_SWITCHING if failing >= 0 else 0))
+            self.follower.budget.spend(tried + (SWITCHING if failing >= 0 else 0))
             if failing < 0:
                 break
             self.events += 1

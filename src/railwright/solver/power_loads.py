@@ -12,6 +12,7 @@ import numpy as np
 
 from railwright.network.elements import Block
 from railwright.network.network import Network
+from railwright.solver.budget import Budget
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.failure import OSCILLATES, NoProvableAnswer
@@ -67,7 +68,7 @@ def _resistance_seen(equations: Equations, block: Block) -> float | None:
     return float(abs(volts / amperes)) if abs(amperes) > 1e-12 else None
 
 
-def find_from_below(equations: Equations, start: Array | None) -> Steady:
+def find_from_below(equations: Equations, start: Array | None, budget: Budget) -> Steady:
     """The steady state from rest (or from `start`).
 
     Raises
@@ -76,24 +77,24 @@ def find_from_below(equations: Equations, start: Array | None) -> Steady:
         If there is none, or the load oscillates.
     """
     check(equations)
-    return find(equations, start=start, warm_up=WARM_UP if start is None else 1, budget=BELOW_BUDGET)
+    return find(equations, start=start, warm_up=WARM_UP if start is None else 1, budget=budget.share(BELOW_BUDGET))
 
 
-def find_another(equations: Equations, below: Steady) -> Steady | None:
+def find_another(equations: Equations, below: Steady, budget: Budget) -> Steady | None:
     """The steady state from the open-load voltage, if it is another one and stable."""
-    above = _from_above(equations.network, equations)
+    above = _from_above(equations.network, equations, budget)
     return above if above is not None and _differ(equations, below, above) else None
 
 
-def _from_above(network: Network, equations: Equations) -> Steady | None:
+def _from_above(network: Network, equations: Equations, budget: Budget) -> Steady | None:
     loads = set(network.wanted.loads)
     open_network = replace(network, elements=tuple(e for e in network.elements if e.name not in loads))
     try:
         free = Equations(open_network)
-        steady = find_unloaded(open_network)[1] if holds_charge(free) else find(free, budget=ABOVE_BUDGET)
+        steady = find_unloaded(open_network)[1] if holds_charge(free) else find(free, budget=budget.share(ABOVE_BUDGET))
         if len(steady.start) != equations.layout.dynamic:
             return None
-        found = find(equations, start=steady.start, warm_up=WARM_UP, budget=ABOVE_BUDGET)
+        found = find(equations, start=steady.start, warm_up=WARM_UP, budget=budget.share(ABOVE_BUDGET))
     except NoProvableAnswer:
         return None
     stable = bool(np.all(np.abs(found.multipliers) < 1.0 + 1e-9))

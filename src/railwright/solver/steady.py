@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from railwright.solver.budget import Budget
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.failure import NOT_PERIODIC, NoProvableAnswer
 from railwright.solver.integrals import Complex
 from railwright.solver.pattern import Key
-from railwright.solver.period import BUDGET, Follower, Run
+from railwright.solver.period import Follower, Run
 
 #: Plain periods before the first correction.
 WARM_UP = 2
@@ -78,7 +79,7 @@ def find(
     warm_up: int = WARM_UP,
     limit: int = LIMIT,
     reach: float = math.inf,
-    budget: int = BUDGET,
+    budget: Budget | None = None,
 ) -> Steady:
     """The steady state reached from `start` (everything at rest, if not given).
 
@@ -88,7 +89,7 @@ def find(
         Plain periods at first, and corrections at most.
     reach : float
         Longest correction, as a share of the size that the state has had.
-    budget : int
+    budget : Budget or None
         Steps at most.
 
     Raises
@@ -97,7 +98,7 @@ def find(
         If none is found.
     """
     layout = equations.layout
-    follower = Follower(equations, budget=budget)
+    follower = Follower(equations) if budget is None else Follower(equations, budget=budget)
     if key is not None:
         follower.key = key
     state = np.zeros(layout.dynamic) if start is None else start.astype(float)

@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from railwright.network.tuning import Tuning
+from railwright.solver.budget import PATIENT, Budget
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
-from railwright.solver.period import PATIENT, Follower, Stretch
+from railwright.solver.period import Follower, Stretch
 from railwright.solver.rows import Row
 from railwright.solver.solution import Solution
 from railwright.solver.steady import Steady
@@ -59,7 +60,7 @@ class Leg:
 
 def legs(equations: Equations, state: Array, degrees: float) -> Iterator[Leg]:
     """The run from switch-on at an angle of the mains, one period after the other, without end."""
-    follower = Follower(equations, budget=PATIENT)
+    follower = Follower(equations, budget=Budget(PATIENT))
     period = equations.period
     start = (degrees % 360.0) / 360.0 * period / equations.network.mains_periods
     before = -start

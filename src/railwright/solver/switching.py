@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from railwright.solver.budget import BUILD, LOOK, Budget
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.failure import NO_PATTERN, NoProvableAnswer
@@ -85,7 +86,9 @@ def _moved(pattern: Pattern, guards: np.ndarray) -> Key:
     return tuple(key)
 
 
-def choose(equations: Equations, key: Key, state: Array, scale: Scale, *, jumps_left: int = 3) -> tuple[Pattern, Array]:
+def choose(
+    equations: Equations, key: Key, state: Array, scale: Scale, budget: Budget, *, jumps_left: int = 3
+) -> tuple[Pattern, Array]:
     """The pattern that holds from here on, starting the search from `key`, and the state as it enters it.
 
     Raises
@@ -98,16 +101,16 @@ def choose(equations: Equations, key: Key, state: Array, scale: Scale, *, jumps_
     singly = 20 + 4 * sum(len(block.states) for block in equations.blocks)
     jump: tuple[Pattern, Array] | None = None
     for turn in range(together + singly):
-        pattern = equations.pattern(key)
+        pattern = _look(equations, key, budget)
         failing = np.flatnonzero(violations(pattern, state, scale))
         if not len(failing):
             if fits(pattern, state, scale):
-                return _settled(_without_idlers(equations, pattern, state, scale), state)
+                return _settled(_without_idlers(equations, pattern, state, scale, budget), state)
             if not pattern.contradictory:
                 jump = _entered(pattern, state, scale)
                 if jump is None and jumps_left:
                     # Charge or flux jumps through this pattern, and another one takes over at once.
-                    return choose(equations, key, pattern.entry @ state, scale, jumps_left=jumps_left - 1)
+                    return choose(equations, key, pattern.entry @ state, scale, budget, jumps_left=jumps_left - 1)
             break
         if turn < together and key in seen:
             together = turn
@@ -115,12 +118,12 @@ def choose(equations: Equations, key: Key, state: Array, scale: Scale, *, jumps_
             failing = failing[:1]  # one at a time, the first: two moves at once can chase each other
         seen.add(key)
         key = _moved(pattern, failing)
-    found = _search_near(equations, key, state, scale, seen)
+    found = _search_near(equations, key, state, scale, budget, seen)
     if found is None:
-        found = _search_all(equations, key, state, scale)
+        found = _search_all(equations, key, state, scale, budget)
     if found is not None:
-        return _settled(_without_idlers(equations, found, state, scale), state)
-    jump = jump or _search_jump(equations, key, state, scale)
+        return _settled(_without_idlers(equations, found, state, scale, budget), state)
+    jump = jump or _search_jump(equations, key, state, scale, budget)
     if jump is not None:
         return jump
     angle = float(np.degrees(np.arctan2(state[-2], state[-3]))) % 360.0 if len(state) > 2 else 0.0
@@ -138,34 +141,43 @@ def _entered(pattern: Pattern, state: Array, scale: Scale) -> tuple[Pattern, Arr
     return None if violations(pattern, entered, scale).any() else (pattern, entered)
 
 
-def _without_idlers(equations: Equations, pattern: Pattern, state: Array, scale: Scale) -> Pattern:
+def _without_idlers(
+    equations: Equations, pattern: Pattern, state: Array, scale: Scale, budget: Budget
+) -> Pattern:
     """The same answer with every diode off that could carry no current in this pattern (no return path)."""
     if len(pattern.idle):
-        calmer = _holds(equations, _moved(pattern, pattern.idle), state, scale)
+        calmer = _holds(equations, _moved(pattern, pattern.idle), state, scale, budget)
         if calmer is not None:
             return calmer
     return pattern
 
 
-def _holds(equations: Equations, key: Key, state: Array, scale: Scale) -> Pattern | None:
-    pattern = equations.pattern(key)
+def _look(equations: Equations, key: Key, budget: Budget) -> Pattern:
+    budget.spend(LOOK if key in equations.patterns else BUILD)
+    return equations.pattern(key)
+
+
+def _holds(equations: Equations, key: Key, state: Array, scale: Scale, budget: Budget) -> Pattern | None:
+    pattern = _look(equations, key, budget)
     if not violations(pattern, state, scale).any() and fits(pattern, state, scale):
         return pattern
     return None
 
 
-def _search_near(equations: Equations, key: Key, state: Array, scale: Scale, seen: set[Key]) -> Pattern | None:
+def _search_near(
+    equations: Equations, key: Key, state: Array, scale: Scale, budget: Budget, seen: set[Key]
+) -> Pattern | None:
     """Breadth first through the blocks whose guards stand at zero or fail."""
     frontier = [*seen, key]
     visited = set(frontier)
     for found in frontier:
-        pattern = _holds(equations, found, state, scale)
+        pattern = _holds(equations, found, state, scale, budget)
         if pattern is not None:
             return pattern
     while frontier and len(visited) < NEAR_LIMIT:
         following: list[Key] = []
         for present in frontier:
-            pattern = equations.pattern(present)
+            pattern = _look(equations, present, budget)
             if len(pattern.guards):
                 value = pattern.guards @ state
                 near = value <= 100.0 * _LENIENCE * scale.tolerances(pattern.guards, pattern.noise, state)
@@ -176,7 +188,7 @@ def _search_near(equations: Equations, key: Key, state: Array, scale: Scale, see
                 if neighbour in visited:
                     continue
                 visited.add(neighbour)
-                candidate = _holds(equations, neighbour, state, scale)
+                candidate = _holds(equations, neighbour, state, scale, budget)
                 if candidate is not None:
                     return candidate
                 following.append(neighbour)
@@ -193,19 +205,21 @@ def _all_keys(equations: Equations, key: Key) -> list[Key]:
     return sorted(keys, key=lambda k: sum(a != b for a, b in zip(k, key, strict=True)))
 
 
-def _search_all(equations: Equations, key: Key, state: Array, scale: Scale) -> Pattern | None:
+def _search_all(equations: Equations, key: Key, state: Array, scale: Scale, budget: Budget) -> Pattern | None:
     for candidate in _all_keys(equations, key):
-        pattern = _holds(equations, candidate, state, scale)
+        pattern = _holds(equations, candidate, state, scale, budget)
         if pattern is not None:
             return pattern
     return None
 
 
-def _search_jump(equations: Equations, key: Key, state: Array, scale: Scale) -> tuple[Pattern, Array] | None:
+def _search_jump(
+    equations: Equations, key: Key, state: Array, scale: Scale, budget: Budget
+) -> tuple[Pattern, Array] | None:
     """Last: patterns that are entered with a jump of charge or flux (an infinite current), smallest jump first."""
     best: tuple[float, Pattern, Array] | None = None
     for candidate in _all_keys(equations, key):
-        pattern = equations.pattern(candidate)
+        pattern = _look(equations, candidate, budget)
         if pattern.contradictory or not pattern.constrained:
             continue
         found = _entered(pattern, state, scale)

@@ -12,6 +12,7 @@ import numpy as np
 from railwright.network.elements import Capacitor
 from railwright.network.network import Network
 from railwright.network.tuning import Tuning
+from railwright.solver.budget import Budget
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.failure import NoProvableAnswer
@@ -34,7 +35,9 @@ TRIES: Final = ((math.inf, FIRST_LIMIT, 15_000), (0.5, LIMIT, 24_000))
 #: capacitances through which it goes; steps for each.
 SOFTENING, SMALLER, LAST_BUDGET = 1e-3, (0.01, 0.1, 1.0), 9_000
 #: How many times more steps a circuit of many-segment diodes may take.
-MANY_PIECES = 3
+MANY_PIECES = 5
+#: Steps of one solve in all.
+WHOLE = 80_000
 #: [A] Peak below which a diode counts as carrying nothing, so that its table isn't fitted to rounding.
 _IDLE = 1e-9
 
@@ -59,30 +62,36 @@ def solve_tuned(
         If a pass has no steady state.
     """
     present = tuning or Tuning()
+    whole = Budget(WHOLE * (MANY_PIECES if make(present).laws else 1))
     if present.diode_peaks or present.slopes <= ROUGH_SLOPES:
-        return _with_another(*_settle(make, present, start, SETTLED, PASSES))
+        return _with_another(*_settle(make, present, start, SETTLED, PASSES, whole), whole)
     # Curved diodes without a guess of their peaks: a rough fit finds these at a fraction of the cost.
     rough = replace(present, slopes=ROUGH_SLOPES)
     first = make(rough)
     if first.wanted.diodes:
-        solution, found = _settle(make, rough, start, ROUGHLY, ROUGH_PASSES)
+        solution, found = _settle(make, rough, start, ROUGHLY, ROUGH_PASSES, whole)
         present = replace(found, slopes=present.slopes)
         start = solution.steady.start
-    return _with_another(*_settle(make, present, start, SETTLED, PASSES))
+    return _with_another(*_settle(make, present, start, SETTLED, PASSES, whole), whole)
 
 
-def _with_another(solution: Solution, tuning: Tuning) -> tuple[Solution, Tuning]:
+def _with_another(solution: Solution, tuning: Tuning, whole: Budget) -> tuple[Solution, Tuning]:
     """The solution with its second steady state, where a constant power may have one."""
     if not solution.equations.network.wanted.loads:
         return solution, tuning
-    return replace(solution, other=find_another(solution.equations, solution.steady)), tuning
+    return replace(solution, other=find_another(solution.equations, solution.steady, whole)), tuning
 
 
 def _settle(
-    make: Callable[[Tuning], Network], present: Tuning, start: Array | None, settled: float, passes: int
+    make: Callable[[Tuning], Network],
+    present: Tuning,
+    start: Array | None,
+    settled: float,
+    passes: int,
+    whole: Budget,
 ) -> tuple[Solution, Tuning]:
     """Solve, measure, fit anew, until the fit stands."""
-    solution = _solve(make(present), start)
+    solution = _solve(make(present), start, whole)
     for _ in range(passes):
         wanted = solution.equations.network.wanted
         if wanted.nothing:
@@ -92,34 +101,35 @@ def _settle(
         present = measured
         if change <= settled:
             break
-        solution = _solve(make(present), solution.steady.start)
+        solution = _solve(make(present), solution.steady.start, whole)
     return solution, present
 
 
-def _solve(network: Network, start: Array | None) -> Solution:
+def _solve(network: Network, start: Array | None, whole: Budget) -> Solution:
     equations = Equations(network)
     fitting = start is not None and len(start) == equations.layout.dynamic
     if network.wanted.loads:
-        return Solution(equations, find_from_below(equations, start if fitting else None))
+        return Solution(equations, find_from_below(equations, start if fitting else None, whole))
     if holds_charge(equations):
         return Solution(*find_unloaded(network))
+    patience = MANY_PIECES if network.laws else 1
     if start is not None and fitting:
         try:
-            return Solution(equations, find(equations, start=start, warm_up=1, limit=FIRST_LIMIT))
+            near = whole.share(patience * TRIES[0][2])
+            return Solution(equations, find(equations, start=start, warm_up=1, limit=FIRST_LIMIT, budget=near))
         except NoProvableAnswer:
             pass  # the neighbour was too far away: from rest, then
-    patience = MANY_PIECES if network.laws else 1
     for reach, limit, budget in TRIES:
         try:
-            return Solution(equations, find(equations, limit=limit, reach=reach, budget=patience * budget))
+            return Solution(equations, find(equations, limit=limit, reach=reach, budget=whole.share(patience * budget)))
         except NoProvableAnswer:
             pass  # the corrections went astray: shorter ones, then from a softened circuit's state
-    budget = patience * LAST_BUDGET
-    near = _softened_start(network, budget)
-    return Solution(equations, find(equations, start=near, warm_up=1, budget=budget))
+    softened = _softened_start(network, whole, patience * LAST_BUDGET)
+    last = whole.share(patience * LAST_BUDGET)
+    return Solution(equations, find(equations, start=softened, warm_up=1, budget=last))
 
 
-def _softened_start(network: Network, budget: int) -> Array:
+def _softened_start(network: Network, whole: Budget, steps: int) -> Array:
     """A state near the steady one, where a correction from rest goes astray.
 
     The same circuit with small capacitors settles at nearly the same voltages, and at once; a little series resistance
@@ -133,7 +143,7 @@ def _softened_start(network: Network, budget: int) -> Array:
             else e
             for e in network.elements
         )
-        start = find(Equations(replace(network, elements=elements)), start=start, budget=budget).start
+        start = find(Equations(replace(network, elements=elements)), start=start, budget=whole.share(steps)).start
     assert start is not None
     return start
 

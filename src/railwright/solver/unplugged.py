@@ -9,9 +9,10 @@ import numpy as np
 from railwright.network.elements import Source, StiffCore
 from railwright.network.loads import LIGHT_NAME
 from railwright.network.network import Network
+from railwright.solver.budget import PATIENT, Budget
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
-from railwright.solver.period import PATIENT, Follower
+from railwright.solver.period import Follower
 from railwright.solver.rows import Row, Rows
 from railwright.solver.solution import Solution
 from railwright.solver.steady import Steady
@@ -61,7 +62,7 @@ def decay(network: Network, start: dict[str, float], *, horizon: float, mains: f
     for name, value in start.items():
         if name in equations.layout.states:
             state[equations.layout.states[name]] = value
-    follower = Follower(equations, budget=PATIENT)
+    follower = Follower(equations, budget=Budget(PATIENT))
     follower.scale.states[: len(state)] = np.maximum(np.abs(state), 1e-3 * np.abs(state).max(initial=1e-12))
     run = follower.follow(state, record=True, linearise=False)
     steady = Steady(start=state, run=run, iterations=0, multipliers=np.zeros(0, dtype=complex))
