@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from referee.collocation import NodalPeriod
+from referee.integration import RefereeError
 from referee.nodal import Nodal
 from referee.random_supplies import DUAL, TAPPED, THREE_PHASE, DrawnSupply
 
@@ -20,6 +21,8 @@ _PREFIXES = {"u": 1e-6, "m": 1e-3, "k": 1e3, "M": 1e6, "n": 1e-9}
 SHORTED = 1e-3
 #: [-] What counts as nothing beside the supply's volts or its largest current.
 NOTHING = 1e-3
+#: Mean of a capacitor's current, as a share of its RMS, that a steady period may show.
+BALANCED = 1e-5
 #: A core without a stated magnetizing inductance: its reactance over all resistance on the primary side.
 STIFF = 1e7
 
@@ -262,6 +265,10 @@ def differences(drawn: DrawnSupply, circuit: Nodal, steady: NodalPeriod, reading
     load = loads.get("positive", loads)
     nominal = value(load["current"]) if "current" in load else volts / value(load["resistance"])
     wanted = comparisons(drawn, circuit)
+    for reading, measure, output in wanted:
+        # Cut off from its load a capacitor fills for ever, ever more slowly: the referee only watches that.
+        if reading.startswith("C") and measure == "rms" and abs(steady.mean(output)) > BALANCED * steady.rms(output):
+            raise RefereeError(f"no steady period: {reading.split('.')[0]} still gains charge")
     largest = max(abs(steady.peak(output)) for reading, _, output in wanted if ".current." in reading)
     # A fault may leave a circuit dead; what still trickles there is rounding, measured by the load's nominal current.
     size = {"voltage": volts, "current": largest if largest > NOTHING * nominal else 10.0 * nominal / NOTHING}
