@@ -139,17 +139,10 @@ def _study(asked: Mapping[str, Any]) -> Study:
     from railwright.study import solve
 
     names = ("sheet", "changes", "mains", "point", "faults", "model")
-    name = json.dumps([asked.get(key) for key in names], sort_keys=True)
-    is_resting = asked.get("detail") != "moving"
-
-    def solved() -> Study:
-        return solve(supply_of(asked), asked["model"], proved=False)
-
-    study = _studies.get(name, solved)
-    if is_resting:
-        # A number that stays on the screen is proved; one that is dragged past is followed by one that stays.
-        study.proof.require()
-    return study
+    # A number that stays on the screen is proved; one that is dragged past is followed by one that stays.
+    is_proved = asked.get("detail", "rest") == "rest"
+    name = json.dumps([is_proved, *(asked.get(key) for key in names)], sort_keys=True)
+    return _studies.get(name, lambda: solve(supply_of(asked), asked["model"], proved=is_proved))
 
 
 # ---------------------------------------------------------------- answers
@@ -158,18 +151,19 @@ def _study(asked: Mapping[str, Any]) -> Study:
 def answer(asked: Mapping[str, Any]) -> dict[str, Any]:
     """Everything that follows a slider, in one reply: readings, waveforms, the current's ways, working, words."""
     from railwright.documents.lesson import live
+    from railwright.documents.lesson.moments import MOST_WAYS
     from railwright.web.courses import course_of
 
     course = course_of(asked["course"])
     study = _study(asked)
-    is_moving = asked.get("detail") == "moving"
+    is_moving = asked.get("detail", "rest") != "rest"
     material = live.material_of(study, course, is_fine=not is_moving)
     circuit, known = _circuit(asked, course, study)
     have = asked.get("have", {})
     same = have.get("circuit") == circuit.name
     found = live.ways(
         material, circuit, have=have.get("ways", ()) if same else (), at=asked.get("degrees"),
-        most=_DRAWN_WHILE_MOVING if is_moving else None, known=known,
+        most=_DRAWN_WHILE_MOVING if is_moving else MOST_WAYS, known=known,
     )  # fmt: skip
     reply: dict[str, Any] = {
         "title": study.title,
@@ -227,26 +221,21 @@ def _circuit(asked: Mapping[str, Any], course: Course, study: Study) -> tuple[Ci
 
 def readings(asked: Mapping[str, Any]) -> dict[str, Any]:
     """All readings in their columns, conduction intervals and the proof: as `railwright solve --json`."""
+    from railwright.documents.hand_in_course import in_course
     from railwright.documents.lesson.markup import named
     from railwright.web.courses import course_of
 
     course: Course = course_of(asked["course"])
-    study = _study({**asked, "detail": "rest"})
+    # By hand as this course works it, and why that differs: one formula, one reason.
+    study = in_course(_study({**asked, "detail": "rest"}), course)
     data = study.to_json(asked.get("readings") or None)
     for reading, one in data["readings"].items():
         one["name"] = _name(reading, course, named)
         one["shown"] = _shown(reading, one["value"], one["unit"], course)
-        one["hand"] = sorted(one.get("hand", ()), key=lambda hand: _standing(hand["formula"], course))
-        for hand in one["hand"]:
+        for hand in one.get("hand", ()):
             hand["shown"] = _shown(reading, hand["value"], one["unit"], course)
     data["conductionWords"] = _conduction_words(study, course)
     return data
-
-
-def _standing(formula: str, course: Course) -> tuple[bool, float]:
-    """Where a formula stands in a course: accepted ones first, the taught one before the others."""
-    rank = course.rank(formula)
-    return not course.accepts(formula), float("inf") if rank is None else rank
 
 
 #: Ratios that the trade writes as a plain number; the others are percent.

@@ -104,6 +104,11 @@ def _refused(status: int, sentence: str, **more: Any) -> Response:
     return JSONResponse({"error": sentence, **more}, status, headers=headers)
 
 
+def _sentence(error: Misshapen) -> str:
+    words = str(error)
+    return words[:1].upper() + words[1:]
+
+
 class _House:
     def __init__(self, session: Session, crew: Crew, makers: Crew) -> None:
         self.session, self.crew = session, crew
@@ -167,7 +172,7 @@ class _House:
             question = parsed(await request.body())
             check(question, openapi.REQUESTS[name])
         except Misshapen as error:
-            return _refused(400, str(error))
+            return _refused(400, _sentence(error))
         if name == "answer" and question.get("detail") == "moving" and self.crew.load > _CROWDED:
             question["detail"] = "light"
         known = json.dumps([name, question], sort_keys=True)
@@ -203,7 +208,7 @@ class _House:
             question = parsed(await request.body())
             check(question, openapi.REQUESTS["jobs"])
         except Misshapen as error:
-            return _refused(400, str(error))
+            return _refused(400, _sentence(error))
         try:
             job = self.making.begin(question)
         except Busy:

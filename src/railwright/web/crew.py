@@ -128,17 +128,17 @@ class _Worker:
                 kind, content = line.recv()
                 if kind == "done":
                     return content
-                if kind == "told":
-                    if told is not None:
-                        told(*content)
-                    continue
                 if kind == "too large":
                     # What is left of its memory is not to be relied on.
                     self.end()
                     raise TooLarge
                 if kind == "ended":
                     raise Ended
-                raise content
+                if kind != "told":
+                    raise content
+                if told is not None:
+                    told(*content)
+            # Work that tells much must still be heard to take too long, or be ended.
             if stop is not None and stop.is_set() and not asked_to_end:
                 asked_to_end = True
                 line.send("end")

@@ -12,6 +12,9 @@ function rank(name) {
   return place < 0 ? ORDER.length : place;
 }
 
+// By hand and computed agree: less than this isn't seen in any figure shown.
+const AGREED = 5e-4;
+
 export function mount(host, app) {
   const { store } = app;
   const words = make("p", { role: "status" });
@@ -41,9 +44,10 @@ export function mount(host, app) {
 
   function row([name, reading]) {
     const hand = reading.hand?.[0];
-    const off = hand && hand.difference !== null ? `${hand.difference > 0 ? "+" : "−"}${Math.abs(hand.difference * 100).toPrecision(2)} %` : "";
+    const isOff = hand && hand.difference !== null && Math.abs(hand.difference) >= AGREED;
+    const off = isOff ? `${hand.difference > 0 ? "+" : "−"}${Math.abs(hand.difference * 100).toPrecision(2)} %` : "";
     return make("tr", {},
-      make("th", { scope: "row" }, reading.name === name ? "" : reading.name, make("span", { class: "ids" }, name)),
+      make("th", { scope: "row" }, reading.name === name ? "" : reading.name, make("span", { class: reading.name === name ? "ids" : "ids spare" }, name)),
       make("td", { class: "hand" }, hand?.shown ?? ""),
       make("td", { class: "computed" }, make("span", { "data-reading": name }, reading.value === null ? reading.reason ?? "" : reading.shown)),
       make("td", {}, off),
@@ -75,7 +79,7 @@ export function mount(host, app) {
         make("details", {}, make("summary", {}, t("readings.others")),
           table(head, others.map(row), t("readings.others"))));
       conduction.replaceChildren(...found.conductionWords.map((sentence) => make("li", {}, sentence)));
-      proof.replaceChildren(table([t("readings.proof"), ""],
+      proof.replaceChildren(table([t("readings.balance"), t("readings.share")],
         Object.entries(found.proof).map(([name, value]) => make("tr", {},
           make("th", { scope: "row" }, known(`readings.proofs.${name}`, name)),
           make("td", { "data-proof": name }, value === 0 ? "0" : value.toExponential(1).replace("-", "−")))), t("readings.proof")));

@@ -16,7 +16,7 @@ export function mount(host, app) {
   const text = make("textarea", { class: "sheet-text", id: "sheet-text", spellcheck: "false", autocapitalize: "off", autocomplete: "off",
     "aria-describedby": "text-faults" });
   const faults = make("div", { id: "text-faults", role: "alert" });
-  const notes = make("ul", { class: "hint", role: "status" });
+  const notes = make("ul", { class: "hint" });
   const file = make("input", { type: "file", id: "open-here", accept: ".toml,text/plain", onchange: async () => {
     await app.openFile(file.files[0]);
     file.value = "";
@@ -27,7 +27,7 @@ export function mount(host, app) {
     make("div", { class: "row" },
       make("button", { type: "button", "data-save": true, onclick: () => app.save(`${app.fileName()}.toml`, store.now.sheet, "application/toml") }, t("sheet.save")),
       make("label", { for: "open-here" }, t("sheet.open")), file),
-    notes,
+    make("div", { role: "status" }, notes),
     make("div", { class: "both" },
       make("div", {}, make("h2", {}, t("sheet.form")), form),
       make("div", { class: "text-side" }, make("h2", {}, make("label", { for: "sheet-text" }, t("sheet.textLabel"))), faults, text)));
