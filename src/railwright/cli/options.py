@@ -93,6 +93,16 @@ def in_course(default: str | None, help: str) -> Callable[[Command], Command]:
     return option
 
 
+#: What a course does where nothing is worked by hand.
+DECIMAL_SIGN = "The decimal sign of what is printed is this course's; JSON and CSV keep the point."
+
+
+def decimal_sign(name: str | None) -> str:
+    """The decimal sign of a course; a point where none was named."""
+    course = course_from(name)
+    return "." if course is None else course.decimal
+
+
 def course_from(name: str | None) -> Course | None:
     """The course of that name: a profile that ships, or a file; None where none was named."""
     if name is None:

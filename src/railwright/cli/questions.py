@@ -7,7 +7,16 @@ import sys
 import click
 
 from railwright.cli.failures import NO, BadInput
-from railwright.cli.options import Asked, check_readings, print_json, solving, supply_from
+from railwright.cli.options import (
+    DECIMAL_SIGN,
+    Asked,
+    check_readings,
+    decimal_sign,
+    in_course,
+    print_json,
+    solving,
+    supply_from,
+)
 
 _FORMATS = (".csv", ".svg")
 
@@ -18,7 +27,10 @@ _FORMATS = (".csv", ".svg")
 @click.option("--over", metavar="KEY=FROM..TO", required=True, help="The key and its span: load.current=0A..1A.")
 @click.option("--points", type=click.IntRange(2, 2001), default=11, show_default=True, help="How many values.")
 @click.option("-o", "output", metavar="F.csv|F.svg", help="Write the table, or a figure of it, to a file.")
-def table(asked: Asked, readings: tuple[str, ...], over: str, points: int, output: str | None) -> None:
+@in_course(None, DECIMAL_SIGN)
+def table(
+    asked: Asked, readings: tuple[str, ...], over: str, points: int, output: str | None, course_name: str | None
+) -> None:
     """Solve SHEET at evenly spaced values of one key, both ends included, and list the READINGs."""
     from railwright.cli.terminal import quantity, show_columns
     from railwright.jobs import write_atomically
@@ -30,6 +42,7 @@ def table(asked: Asked, readings: tuple[str, ...], over: str, points: int, outpu
         raise BadInput(f'--over "{over}": write the key and its span, such as --over load.current=0A..1A.')
     if output is not None and not output.lower().endswith(_FORMATS):
         raise BadInput(f"-o {output}: a table is written as .csv, its figure as .svg. Name a file that ends in one.")
+    decimal = decimal_sign(course_name)
     supply = supply_from(asked)
     check_readings(supply, readings)
     key = varied_key(supply, path.strip())
@@ -53,8 +66,8 @@ def table(asked: Asked, readings: tuple[str, ...], over: str, points: int, outpu
         units = result.reading_units
         rows = (
             [
-                quantity(value, result.unit),
-                *(quantity(column[row], units[name]) for name, column in result.readings.items()),
+                quantity(value, result.unit, decimal),
+                *(quantity(column[row], units[name], decimal) for name, column in result.readings.items()),
             ]
             for row, value in enumerate(result.values)
         )
@@ -72,8 +85,9 @@ def table(asked: Asked, readings: tuple[str, ...], over: str, points: int, outpu
     required=True,
     help='What is wanted: "load.voltage.ripple_peak_to_peak <= 2 V" (or >=, or =).',
 )
+@in_course(None, DECIMAL_SIGN)
 @click.pass_context
-def find(context: click.Context, asked: Asked, key: str, condition: str) -> None:
+def find(context: click.Context, asked: Asked, key: str, condition: str, course_name: str | None) -> None:
     """Find the value of a sheet KEY that brings a reading of SHEET to where it is wanted.
 
     The answer is the value on the boundary of the condition that is nearest to the present one; for a capacitor or
@@ -84,6 +98,7 @@ def find(context: click.Context, asked: Asked, key: str, condition: str) -> None
     from railwright.variation.find import read_aim
     from railwright.variation.keys import varied_key
 
+    decimal = decimal_sign(course_name)
     aim = read_aim(condition)
     supply = supply_from(asked)
     check_readings(supply, [aim.reading])
@@ -93,10 +108,10 @@ def find(context: click.Context, asked: Asked, key: str, condition: str) -> None
     elif found.value is None:
         click.echo(f"Nothing fits. {found.reason}")
     else:
-        at = f"{aim.reading} is {quantity(found.reading, aim.unit)}"
-        click.echo(f"{found.key} = {quantity(found.value, found.unit)}: {at}, model {found.model}.")
+        at = f"{aim.reading} is {quantity(found.reading, aim.unit, decimal)}"
+        click.echo(f"{found.key} = {quantity(found.value, found.unit, decimal)}: {at}, model {found.model}.")
         if found.below is not None and found.above is not None:
-            below, above = quantity(found.below, found.unit), quantity(found.above, found.unit)
+            below, above = quantity(found.below, found.unit, decimal), quantity(found.above, found.unit, decimal)
             click.echo(f"Standard values ({found.series}): {below} below, {above} above.")
     if found.note:
         click.echo(found.note, err=asked.json)

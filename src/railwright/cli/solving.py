@@ -6,7 +6,16 @@ from collections.abc import Mapping
 
 import click
 
-from railwright.cli.options import Asked, course_from, in_course, print_json, solving, study_from
+from railwright.cli.options import (
+    DECIMAL_SIGN,
+    Asked,
+    course_from,
+    decimal_sign,
+    in_course,
+    print_json,
+    solving,
+    study_from,
+)
 
 
 @click.command(short_help="Readings by hand and computed, who conducts when, and the proof.")
@@ -38,13 +47,15 @@ def solve(asked: Asked, readings: tuple[str, ...], course_name: str | None) -> N
 @click.command(short_help="The waveforms as numbers, in a CSV file.")
 @solving
 @click.option("-o", "output", metavar="F.csv", required=True, help="The file to write.")
-def waveforms(asked: Asked, output: str) -> None:
+@in_course(None, DECIMAL_SIGN)
+def waveforms(asked: Asked, output: str, course_name: str | None) -> None:
     """Write every voltage and current of SHEET over one steady period, one column each, to a CSV file."""
     from railwright.cli.failures import BadInput
     from railwright.jobs import waveforms_csv, write_atomically
 
     if not output.lower().endswith(".csv"):
         raise BadInput(f'-o {output}: waveforms are written as CSV. Name a file that ends in ".csv".')
+    decimal_sign(course_name)  # a course that can't be read is said even where it changes nothing
     study = study_from(asked)
     text, columns, rows = waveforms_csv(study)
     write_atomically(output, text)

@@ -131,11 +131,11 @@ def _emf(study: Study) -> str:
     return ", ".join(f"{place} {quantity(value, 'V')} RMS" for place, value in study.emf.items())
 
 
-def quantity(value: float | None, unit: str) -> str:
+def quantity(value: float | None, unit: str, decimal: str = ".") -> str:
     """A value as the trade writes it; a dash where there is none."""
     from railwright.quantities import format_quantity
 
-    return "–" if value is None else format_quantity(value, unit)
+    return "–" if value is None else format_quantity(value, unit, decimal=decimal)
 
 
 def difference(value: float | None) -> str:
