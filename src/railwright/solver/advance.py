@@ -189,6 +189,7 @@ def advance(
     span: float,
     cell: float,
     rounding: Array,
+    rate_rounding: Array,
     noise: Array,
     grade: int,
     coarsest: int,
@@ -204,8 +205,10 @@ def advance(
 
     Parameters
     ----------
-    rounding, noise : array (guards,), array (guards, states)
-        Rounding of a guard's value at any state, and what each state adds to it.
+    rounding, rate_rounding : array (guards,)
+        Rounding of a guard's value at any state, and of its rate.
+    noise : array (guards, states)
+        What each state adds to a value's rounding.
     grade : int
         Coarsest level allowed at first; it falls by one with each step taken, to `coarsest`.
     rings : bool
@@ -257,7 +260,7 @@ def advance(
         falls = guard_rates @ state
         rises = guard_rates @ ahead
         # A guard that falls at first and rises at the end may dip below between: as far as its end tangents meet.
-        bends = (falls < 0.0) & (rises > 0.0)
+        bends = (falls < -rate_rounding) & (rises > rate_rounding)
         if bends.any():
             spread = np.where(bends, falls - rises, -1.0)
             meet = (future - present - rises * step) / spread
@@ -279,7 +282,7 @@ def advance(
                     shares = finder @ state.astype(np.complex128)
                     hidden &= ~clear(present, middle, future, falls, rises, step, modes, shapes, shares)
             # A dip that isn't deep, between two ends that are above zero.
-            hidden |= (lowest < floors + CLEAR * bows) & (bows > tolerances)
+            hidden |= (lowest < floors + CLEAR * bows) & (bows > tolerances + step * rate_rounding)
             if hidden.any():
                 grade = level + 1
                 continue
@@ -304,6 +307,10 @@ def advance(
                     times, states = longer(times), longer_rows(states)
                 times[noted], states[noted] = elapsed, total
                 return total, elapsed, which, grade, tried, times[: noted + 1], states[: noted + 1]
+            # None has really crossed: back at zero, they may sink a little in rounding again.
+            back = fails & (present <= tolerances)
+            at_zero |= back
+            sunk = np.where(back, np.minimum(present, 0.0) - 2.0 * tolerances, sunk)
         state, present = ahead, future
         at_zero &= present <= tolerances  # once risen it has to fall through zero itself
         elapsed += step

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -202,16 +203,22 @@ class Equations:
             found = self.patterns[key] = self._build(key)
         return found
 
-    def _system(self, key: Key) -> tuple[Array, Array]:
+    def system_without_blocks(self, stretch: int) -> tuple[Array, Array]:
+        """What no block changes in a stretch of the schedule: the matrix over y, the right side over X."""
         layout, nodes = self.layout, self.layout.nodes
         matrix, right = self._matrix.copy(), self._right.copy()
         for source in self.sources:
-            right[layout.branches[source.name]] = self._value(source, key[0])
+            right[layout.branches[source.name]] = self._value(source, stretch)
         for source in self.current_sources:
-            value = self._value(source, key[0])
+            value = self._value(source, stretch)
             for node, sign in ((source.a, 1.0), (source.b, -1.0)):
                 if node in nodes:
                     right[nodes[node]] += sign * value
+        return matrix, right
+
+    def _system(self, key: Key) -> tuple[Array, Array]:
+        layout, nodes = self.layout, self.layout.nodes
+        matrix, right = self.system_without_blocks(key[0])
         for block, state in zip(self.blocks, key[1:], strict=True):
             law = block.at(key[0])[state].law
             row = layout.branches[block.name]
@@ -253,7 +260,9 @@ class Equations:
             result[layout.states[part.name]] = across(part.a, part.b)
         return result
 
-    def _forcing_rates(self) -> Array:
+    @cached_property
+    def forcing_rates(self) -> Array:
+        """How the forcing part of X changes by itself; array (states, states)."""
         layout = self.layout
         motion = np.zeros((layout.size, layout.size))
         for k, order in enumerate(layout.orders):
@@ -282,7 +291,7 @@ class Equations:
         left = right.astype(np.longdouble) - matrix.astype(np.longdouble) @ outputs.astype(np.longdouble)
         outputs = outputs + response @ left.astype(float)
         null = self._scale[:, None] * reduction.null
-        motion = self._forcing_rates()
+        motion = self.forcing_rates.copy()
         motion[: layout.dynamic] = self.rates(outputs, of_state=True)
         choice = _Choice.none(layout.size)
         if null.shape[1]:

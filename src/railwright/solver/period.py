@@ -195,7 +195,7 @@ class _Journey:
             pattern = self.pattern
             self.state, elapsed, failing, self.grade, tried, times, states = kernel().advance(
                 pattern.ladder, pattern.motion, pattern.guards, pattern.guard_rates, self.state, boundary - self.time,
-                equations.cell, scale.rounding(pattern.guards), pattern.noise, self.grade, self.coarsest, rings,
+                equations.cell, scale.rounding(pattern.guards), scale.rounding(pattern.guard_rates), pattern.noise, self.grade, self.coarsest, rings,
                 not equations.rings, self.record, pattern.modes, pattern.shapes, pattern.finder,
                 self.follower.budget.left,
             )  # fmt: skip

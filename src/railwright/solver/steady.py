@@ -78,7 +78,6 @@ def find(
     key: Key | None = None,
     warm_up: int = WARM_UP,
     limit: int = LIMIT,
-    reach: float = math.inf,
     budget: Budget | None = None,
 ) -> Steady:
     """The steady state reached from `start` (everything at rest, if not given).
@@ -87,8 +86,6 @@ def find(
     ----------
     warm_up, limit : int
         Plain periods at first, and corrections at most.
-    reach : float
-        Longest correction, as a share of the size that the state has had.
     budget : Budget or None
         Steps at most.
 
@@ -142,7 +139,7 @@ def find(
             share = low + (high - low) * min(max(pull_low / (pull_low - pull_high), 0.1), 0.9)
             state = base + share * base_step
         elif (change <= best or tries and along > 0.0) and not lost and not silent:
-            best, share, tries = change, min(1.0, reach / max(moved, 1e-300)), 0
+            best, share, tries = change, 1.0, 0
             base, base_step, base_end, base_moved = state, step, end, moved
             pull = pull_low = float((weight * gap) @ (weight * step))
             low = 0.0
@@ -169,3 +166,40 @@ def find(
     run = follower.follow(state, record=True)
     multipliers = stability(run.jacobian)
     return Steady(start=state, run=run, iterations=iterations, multipliers=multipliers)
+
+
+#: A cautious approach: plain periods at first; the pull back to where the state stands, beside one period's own, at
+#: first and at most; how it falls with each correction that is an improvement, and grows with each that isn't.
+CAUTIOUS_WARM_UP, PULL, STRONGEST, WEAKER, STRONGER = 4, 0.25, 4.0, 0.25, 4.0
+#: Change over one period, as a share of the state's size, that is near enough; corrections at most.
+NEAR, APPROACHES = 1e-4, 30
+
+
+def approach(equations: Equations, budget: Budget, start: Array | None = None) -> tuple[Array, Key]:
+    """A state near the steady one, and the pattern in which its period begins.
+
+    Corrections are pulled back to where the state stands, the less the nearer it comes. One period never carries two
+    states of a passive circuit apart, measured by energy: what a period changes can only grow smaller from one period
+    to the next, and a correction with enough pull is as good as a few periods.
+    """
+    follower = Follower(equations, budget=budget)
+    count, weight = equations.layout.dynamic, weights(equations)
+    fluxes = [equations.layout.states[core.name] for core in equations.cores]
+    state = np.zeros(count) if start is None else start.astype(float)
+    for _ in range(CAUTIOUS_WARM_UP if start is None else 0):
+        state = follower.follow(state, linearise=False).end[:count].copy()
+        state[fluxes] = 0.0
+    least, pull = math.inf, PULL / WEAKER
+    for _ in range(APPROACHES):
+        run = follower.follow(state)
+        gap = run.end[:count] - state
+        change = float(np.linalg.norm(weight * gap))
+        if change < least:
+            least, pull, base, base_gap, jacobian = change, WEAKER * pull, state, gap, run.jacobian
+        else:
+            pull = min(STRONGER * pull, STRONGEST)
+        if least <= NEAR * float(np.linalg.norm(weight * follower.scale.states[:count])):
+            break
+        step, _ = correction(jacobian - pull * np.eye(count), base_gap, weight)
+        state = base + step
+    return base, follower.key

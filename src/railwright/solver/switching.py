@@ -12,11 +12,15 @@ from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.failure import NO_PATTERN, NoProvableAnswer
 from railwright.solver.pattern import Flags, Key, Pattern
+from railwright.solver.small_step import patterns_a_moment_later
 
 #: Rounding that a guard may show, as a share of the largest terms that it is made of.
 GUARD_TOLERANCE = 6e-15
 #: A choice of pattern looks through this many tolerances.
 _LENIENCE = 10.0
+#: The same for a pattern that a small implicit step has found: where many diodes switch as one, each has its own error
+#: of the instant. What the period shows in the end is proved without it.
+_GUESSED = 1e5
 #: Share of the states' size that a jump must have to be one.
 _JUMP = 1e-9
 #: Patterns looked at in the neighbourhood before all are.
@@ -46,15 +50,15 @@ class Scale:
         np.maximum(self.states, np.abs(state), out=self.states)
 
 
-def violations(pattern: Pattern, state: Array, scale: Scale) -> Flags:
-    """Guards that fail, or that stand at zero and fall.
+def violations(pattern: Pattern, state: Array, scale: Scale, *, lenience: float = _LENIENCE) -> Flags:
+    """Guards that fail, or that stand at zero, give or take `lenience` tolerances, and fall.
 
     Lexicographic: first what the jump on the way in would make infinite, then the value, then its derivatives.
     """
     if not len(pattern.guards):
         return np.zeros(0, dtype=bool)
     value, rate, bend = pattern.guards @ state, pattern.guard_rates @ state, pattern.guard_curvatures @ state
-    tolerance = _LENIENCE * scale.tolerances(pattern.guards, pattern.noise, state)
+    tolerance = lenience * scale.tolerances(pattern.guards, pattern.noise, state)
     rate_tolerance = _LENIENCE * scale.tolerances(pattern.guard_rates, pattern.rate_noise, state)
     bend_tolerance = _LENIENCE * scale.tolerances(pattern.guard_curvatures, pattern.curvature_noise, state)
     at_zero = np.abs(value) <= tolerance
@@ -118,6 +122,9 @@ def choose(
             failing = failing[:1]  # one at a time, the first: two moves at once can chase each other
         seen.add(key)
         key = _moved(pattern, failing)
+    guess = _search_by_a_small_step(equations, key, state, scale, budget)
+    if guess is not None:
+        return guess
     found = _search_near(equations, key, state, scale, budget, seen)
     if found is None:
         found = _search_all(equations, key, state, scale, budget)
@@ -128,6 +135,22 @@ def choose(
         return jump
     angle = float(np.degrees(np.arctan2(state[-2], state[-3]))) % 360.0 if len(state) > 2 else 0.0
     raise NoProvableAnswer(NO_PATTERN.format(angle=angle))
+
+
+def _search_by_a_small_step(
+    equations: Equations, key: Key, state: Array, scale: Scale, budget: Budget
+) -> tuple[Pattern, Array] | None:
+    """A pattern that a small implicit step leads to, if it holds; charge or flux may jump on the way in."""
+    for candidate, systems in patterns_a_moment_later(equations, key, state):
+        budget.spend(LOOK * systems)
+        pattern = _look(equations, candidate, budget)
+        if fits(pattern, state, scale) and not violations(pattern, state, scale, lenience=_GUESSED).any():
+            return _settled(_without_idlers(equations, pattern, state, scale, budget), state)
+        if pattern.constrained and not pattern.contradictory:
+            entered = _entered(pattern, state, scale)
+            if entered is not None:
+                return entered
+    return None
 
 
 def _settled(pattern: Pattern, state: Array) -> tuple[Pattern, Array]:

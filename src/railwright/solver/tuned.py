@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
@@ -16,9 +15,10 @@ from railwright.solver.budget import Budget
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.failure import NoProvableAnswer
+from railwright.solver.pattern import Key
 from railwright.solver.power_loads import find_another, find_from_below
 from railwright.solver.solution import Solution
-from railwright.solver.steady import LIMIT, find
+from railwright.solver.steady import WARM_UP, approach, find
 from railwright.solver.unloaded import find_unloaded, holds_charge
 
 #: Change of a peak, range or mean between two passes at which the fit stands.
@@ -26,14 +26,14 @@ SETTLED = 1e-4
 #: Passes at most.
 PASSES = 12
 #: A first fit with few pieces: how many, how far it is taken, and in how many passes.
-ROUGH_SLOPES, ROUGHLY, ROUGH_PASSES = 2, 3e-2, 5
+ROUGH_SLOPES, ROUGHLY, ROUGH_PASSES = 1, 3e-2, 5
 #: Corrections at most, from a neighbour's state.
 FIRST_LIMIT = 25
-#: Attempts from rest: longest correction as a share of the state's size, corrections, steps in all.
-TRIES: Final = ((math.inf, FIRST_LIMIT, 15_000), (0.5, LIMIT, 24_000))
-#: The series resistance, in periods per farad, that softens a circuit for a last attempt, and the shares of the
-#: capacitances through which it goes; steps for each.
-SOFTENING, SMALLER, LAST_BUDGET = 1e-3, (0.01, 0.1, 1.0), 9_000
+#: Steps for a first attempt, straight from rest or from a neighbour's state; for each of the eased circuits that a
+#: second one passes through; and for its last part.
+STRAIGHT, EASED, LAST = 10_000, 15_000, 30_000
+#: The series resistance of every capacitor, in periods per farad, through which a second attempt goes.
+EASING: Final = (0.3, 0.02, 0.0)
 #: How many times more steps a circuit of many-segment diodes may take.
 MANY_PIECES = 5
 #: Steps of one solve in all.
@@ -113,39 +113,31 @@ def _solve(network: Network, start: Array | None, whole: Budget) -> Solution:
     if holds_charge(equations):
         return Solution(*find_unloaded(network))
     patience = MANY_PIECES if network.laws else 1
-    if start is not None and fitting:
-        try:
-            near = whole.share(patience * TRIES[0][2])
-            return Solution(equations, find(equations, start=start, warm_up=1, limit=FIRST_LIMIT, budget=near))
-        except NoProvableAnswer:
-            pass  # the neighbour was too far away: from rest, then
-    for reach, limit, budget in TRIES:
-        try:
-            return Solution(equations, find(equations, limit=limit, reach=reach, budget=whole.share(patience * budget)))
-        except NoProvableAnswer:
-            pass  # the corrections went astray: shorter ones, then from a softened circuit's state
-    softened = _softened_start(network, whole, patience * LAST_BUDGET)
-    last = whole.share(patience * LAST_BUDGET)
-    return Solution(equations, find(equations, start=softened, warm_up=1, budget=last))
+    straight = whole.share(patience * STRAIGHT)
+    near = start if start is not None and fitting else None
+    try:
+        return Solution(equations, find(equations, start=near, warm_up=WARM_UP if near is None else 1, limit=FIRST_LIMIT, budget=straight))
+    except NoProvableAnswer:
+        pass  # a correction went astray
+    state, key = _eased_start(network, near, whole, patience)
+    return Solution(equations, find(equations, start=state, key=key, warm_up=0, budget=whole.share(patience * LAST)))
 
 
-def _softened_start(network: Network, whole: Budget, steps: int) -> Array:
-    """A state near the steady one, where a correction from rest goes astray.
+def _eased_start(network: Network, start: Array | None, whole: Budget, patience: int) -> tuple[Array, Key]:
+    """A state near the steady one, where corrections from rest go astray.
 
-    The same circuit with small capacitors settles at nearly the same voltages, and at once; a little series resistance
-    keeps charge from being shared in jumps, in an order that a correction from afar can't know.
+    With so much resistance in series with every capacitor that each takes a good part of a period to charge, all
+    diodes conduct together and corrections find their way. From there the resistance is taken away in strides.
     """
-    start: Array | None = None
-    for share in SMALLER:
+    key: Key = ()
+    for share in EASING:
         elements = tuple(
-            replace(e, capacitance=share * e.capacitance, esr=max(e.esr, SOFTENING * network.period / e.capacitance))
-            if isinstance(e, Capacitor)
-            else e
+            replace(e, esr=max(e.esr, share * network.period / e.capacitance)) if isinstance(e, Capacitor) else e
             for e in network.elements
         )
-        start = find(Equations(replace(network, elements=elements)), start=start, budget=whole.share(steps)).start
+        start, key = approach(Equations(replace(network, elements=elements)), whole.share(patience * EASED), start)
     assert start is not None
-    return start
+    return start, key
 
 
 def _measure(solution: Solution, present: Tuning) -> Tuning:
