@@ -14,8 +14,9 @@ from functools import cached_property
 
 import numpy as np
 
-from railwright.network.elements import Block, Law, Source, StiffCore
+from railwright.network.elements import Block, Source, StiffCore
 from railwright.network.network import Network
+from railwright.solver.block_rows import BlockRows, RowsOfBlocks
 from railwright.solver.elimination import Array, reduce, solve
 from railwright.solver.failure import TOO_MANY_PATTERNS, NoProvableAnswer
 from railwright.solver.layout import lay_out, sort
@@ -59,6 +60,7 @@ class Equations:
         self.cell = self.period / self.network.mains_periods / self.cells
         self.boundaries = (0.0, *self.network.breakpoints, self.period)
         self.layout = lay_out(self.network, kinds)
+        self.block_rows = RowsOfBlocks(self.layout, tuple(self.blocks))
         self.energy = np.array(
             [math.sqrt(c.capacitance) for c in self.capacitors]
             + [math.sqrt(i.inductance) for i in self.inductors]
@@ -170,28 +172,6 @@ class Equations:
                 return k - 1
         return len(self.boundaries) - 2
 
-    def law_row(self, block: Block, law: Law, outputs: Array) -> Array:
-        """A block's law as a row over X, given y = outputs X."""
-        row = self.linear_row(block, law, outputs)
-        if law.flux:
-            row[self.layout.states[block.name]] += law.flux
-        row[self.layout.one] += law.constant
-        return row
-
-    def linear_row(self, block: Block, law: Law, outputs: Array) -> Array:
-        """The part of a law that reads node voltages and the block's current."""
-        layout = self.layout
-        zero = np.zeros(outputs.shape[1])
-
-        def node(name: str | None) -> Array:
-            row: Array = outputs[layout.nodes[name]] if name in layout.nodes else zero
-            return row
-
-        row: Array = law.across * (node(block.a) - node(block.b)) + law.current * outputs[layout.branches[block.name]]
-        if law.output:
-            row = row + law.output * (node(block.b) - node(block.reference))
-        return row
-
     # -- one pattern ---------------------------------------------------------
 
     def pattern(self, key: Key) -> Pattern:
@@ -216,23 +196,16 @@ class Equations:
                     right[nodes[node]] += sign * value
         return matrix, right
 
+    def _rows_of(self, key: Key) -> list[BlockRows]:
+        return [self.block_rows.of(number, state, key[0]) for number, state in enumerate(key[1:])]
+
     def _system(self, key: Key) -> tuple[Array, Array]:
-        layout, nodes = self.layout, self.layout.nodes
+        layout = self.layout
         matrix, right = self.system_without_blocks(key[0])
-        for block, state in zip(self.blocks, key[1:], strict=True):
-            law = block.at(key[0])[state].law
+        for block, rows in zip(self.blocks, self._rows_of(key), strict=True):
             row = layout.branches[block.name]
-            for terminal, weight in (
-                (block.a, law.across),
-                (block.b, law.output - law.across),
-                (block.reference, -law.output),
-            ):
-                if terminal in nodes:
-                    matrix[row, nodes[terminal]] += weight
-            matrix[row, row] += law.current
-            if law.flux:
-                right[row, layout.states[block.name]] -= law.flux
-            right[row, layout.one] -= law.constant
+            matrix[row] = rows.law
+            right[row] = -rows.law_states
         return matrix, right
 
     def rates(self, outputs: Array, *, of_state: bool) -> Array:
@@ -304,35 +277,35 @@ class Equations:
                 left = reduce(choice.constraints[:, : layout.dynamic] @ steer, -(choice.constraints @ motion)).basic
                 motion[: layout.dynamic] += steer @ left
                 outputs = outputs + null @ left
-        guards, impulses, owners, targets, currents, idle = self._guards(key, outputs, null @ choice.jump, choice.entry)
+        guards = self._guards(key, outputs, null @ choice.jump, choice.entry)
         ladder = expand(motion, self.cell, self._speed(motion))
         if choice.constrained and not choice.contradictory and np.isfinite(ladder).all():
             ladder = choice.entry @ ladder  # or the rounding of fast motions would add up and leave the constraints
         # A circuit that runs away (a falling load current behind a choke) can't be followed: nor can it hold.
         runs_away = not np.isfinite(ladder).all()
-        rates = guards @ motion
+        rates = guards.rows @ motion
         if choice.constrained:
-            noise = _ELIMINATION * self._largest_terms(outputs, right, currents, self._steepness(key))
+            noise = _ELIMINATION * self._largest_terms(outputs, right, guards.of_current, guards.steepness)
         else:
             # What rounding does to an equation arrives at a guard through the circuit's own response to it.
             terms = np.abs(matrix) @ np.abs(outputs) + np.abs(right)
-            rows = self._guard_rows(key)
-            noise = _REFINED * np.abs(rows @ response) @ terms + _COEFFICIENT * np.abs(rows) @ np.abs(outputs)
-        modes, shapes, finder = modes_of(motion, guards, rings=self.rings and layout.ramp is None and not runs_away)
+            noise = _REFINED * np.abs(guards.unknowns @ response) @ terms
+            noise += _COEFFICIENT * np.abs(guards.unknowns) @ np.abs(outputs)
+        modes, shapes, finder = modes_of(motion, guards.rows, rings=self.rings and layout.ramp is None and not runs_away)
         return Pattern(
             key=key,
             motion=motion,
             outputs=outputs,
-            guards=guards,
+            guards=guards.rows,
             guard_rates=rates,
             guard_curvatures=rates @ motion,
-            impulses=impulses,
+            impulses=guards.impulses,
             noise=noise,
             rate_noise=noise @ np.abs(motion),
             curvature_noise=noise @ np.abs(motion) @ np.abs(motion),
-            owners=owners,
-            targets=targets,
-            idle=idle,
+            owners=guards.owners,
+            targets=guards.targets,
+            idle=guards.idle,
             entry=choice.entry,
             constrained=choice.constrained,
             contradictory=choice.contradictory or runs_away,
@@ -341,26 +314,6 @@ class Equations:
             shapes=shapes,
             finder=finder,
         )
-
-    def _guard_rows(self, key: Key) -> Array:
-        """The guards of a pattern as rows over the unknowns."""
-        layout = self.layout
-        unit = np.eye(layout.unknowns)
-        rows = [
-            self.linear_row(block, guard.law, unit)
-            for block, state in zip(self.blocks, key[1:], strict=True)
-            for guard in block.at(key[0])[state].guards
-        ]
-        return np.array(rows).reshape(len(rows), layout.unknowns)
-
-    def _steepness(self, key: Key) -> Array:
-        """For each guard of a pattern, how much current a volt makes on the line of its block's state. [S]"""
-        found = []
-        for block, state in zip(self.blocks, key[1:], strict=True):
-            chosen = block.at(key[0])[state]
-            slope = abs(chosen.law.across / chosen.law.current) if chosen.law.current else 0.0
-            found += [slope] * len(chosen.guards)
-        return np.array(found)
 
     def _largest_terms(self, outputs: Array, right: Array, currents: Flags, steepness: Array) -> Array:
         """For each guard and state the largest coefficient among all unknowns of its kind, EMFs with the voltages."""
@@ -418,8 +371,8 @@ class Equations:
         """Voltages across all blocks that are off, over the state and over the free directions."""
         layout = self.layout
         state_rows, null_rows = [], []
-        for block, state in zip(self.blocks, key[1:], strict=True):
-            if not block.at(key[0])[state].blocks:
+        for block, rows in zip(self.blocks, self._rows_of(key), strict=True):
+            if not rows.blocks:
                 continue
             state_row, null_row = np.zeros(layout.size), np.zeros(null.shape[1])
             for node, sign in ((block.a, 1.0), (block.b, -1.0)):
@@ -431,42 +384,49 @@ class Equations:
         count = len(state_rows)
         return np.array(state_rows).reshape(count, layout.size), np.array(null_rows).reshape(count, null.shape[1])
 
-    def _guards(
-        self, key: Key, outputs: Array, kick: Array, entry: Array
-    ) -> tuple[Array, Array, Numbers, Numbers, Flags, Numbers]:
-        """Guard rows of a pattern and their impulses, whose block each is, where it leads, what it watches.
-
-        The last array holds the guards on a current that can't flow.
-        """
+    def _guards(self, key: Key, outputs: Array, kick: Array, entry: Array) -> _Guards:
+        """Guard rows of a pattern and their impulses, whose block each is, where it leads, what it watches."""
         layout = self.layout
-        rows: list[Array] = []
-        impulses: list[Array] = []
-        owners: list[int] = []
-        targets: list[int] = []
-        currents: list[bool] = []
-        idle: list[int] = []
-        reached = outputs @ entry  # what the unknowns are for states that this pattern allows
-        loudest = np.abs(reached[len(layout.nodes) :]).max(initial=0.0)
-        for number, (block, state) in enumerate(zip(self.blocks, key[1:], strict=True)):
-            own = np.abs(reached[layout.branches[block.name]]).max()
-            for guard in block.at(key[0])[state].guards:
-                if guard.law.current and guard.law.constant == 0.0 and own <= 1e-12 * loudest:
-                    idle.append(len(rows))
-                    rows.append(np.zeros(layout.size))  # it can't fail, whatever rounding says
-                else:
-                    rows.append(self.law_row(block, guard.law, outputs))
-                impulses.append(self.linear_row(block, guard.law, kick))
-                owners.append(number)
-                targets.append(guard.target)
-                currents.append(guard.law.current != 0.0 and guard.law.across == 0.0)
-        return (
-            np.array(rows).reshape(len(rows), layout.size),
-            np.array(impulses).reshape(len(rows), layout.size),
-            np.array(owners, dtype=np.int64),
-            np.array(targets, dtype=np.int64),
-            np.array(currents, dtype=np.bool_),
-            np.array(idle, dtype=np.int64),
+        reached = np.abs(outputs @ entry)  # what the unknowns are for states that this pattern allows
+        loudest = reached[len(layout.nodes) :].max(initial=0.0)
+        parts = self._rows_of(key)
+        counts = [len(part.targets) for part in parts]
+        owners = np.repeat(np.arange(len(parts)), counts)
+        own = np.array([reached[layout.branches[block.name]].max() for block in self.blocks])
+        unknowns = np.concatenate([np.zeros((0, layout.unknowns)), *(part.guards for part in parts)])
+        states = np.concatenate([np.zeros((0, layout.size)), *(part.guard_states for part in parts)])
+        of_no_current = np.concatenate([np.zeros(0, dtype=np.bool_), *(part.of_no_current for part in parts)])
+        rows = unknowns @ outputs + states
+        idle = np.flatnonzero(of_no_current & (own[owners] <= 1e-12 * loudest)) if len(rows) else np.zeros(0, int)
+        rows[idle] = 0.0  # it can't fail, whatever rounding says
+        return _Guards(
+            unknowns=unknowns,
+            rows=rows,
+            impulses=unknowns @ kick,
+            owners=owners.astype(np.int64),
+            targets=np.concatenate([np.zeros(0, dtype=np.int64), *(part.targets for part in parts)]),
+            of_current=np.concatenate([np.zeros(0, dtype=np.bool_), *(part.of_current for part in parts)]),
+            steepness=np.repeat(np.array([part.slope for part in parts]), counts),
+            idle=idle.astype(np.int64),
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Guards:
+    """The guards of a pattern; arrays over guards, the rows over the unknowns y or the state X.
+
+    `steepness` is how much current a volt makes on the line of the block's state [S]; `idle` numbers the guards on a
+    current that can't flow.
+    """
+
+    unknowns: Array
+    rows: Array
+    impulses: Array
+    owners: Numbers
+    targets: Numbers
+    of_current: Flags
+    steepness: Array
+    idle: Numbers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,6 +16,7 @@ from typing import Final
 import numpy as np
 
 from railwright.network.elements import Law
+from railwright.solver.block_rows import row_over_unknowns
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.pattern import Key
@@ -61,7 +62,7 @@ def _step(equations: Equations, key: Key, state: Array, span: float) -> tuple[Ke
         for block, number in zip(equations.blocks, present[1:], strict=True):
             law = _passive(block.at(key[0])[number].law, resistance, leakage)
             row = layout.branches[block.name]
-            matrix[row] = equations.linear_row(block, law, np.eye(layout.unknowns))
+            matrix[row] = row_over_unknowns(layout, block, law)
             goal[row] = -law.constant
             if law.flux:
                 # The flux a moment later: what it is, and the voltage across it for so long.
@@ -121,15 +122,14 @@ def _failing(equations: Equations, present: list[int], unknowns: Array, state: A
     layout = equations.layout
     volts = float(np.abs(unknowns[: len(layout.nodes)]).max(initial=0.0))
     amperes = float(np.abs(unknowns[len(layout.nodes) :]).max(initial=0.0))
-    outputs = unknowns[:, None]
     failing = []
     for number, (block, chosen) in enumerate(zip(equations.blocks, present[1:], strict=True)):
         for guard in block.at(present[0])[chosen].guards:
             law = guard.law
-            value = float(equations.linear_row(block, law, outputs)[0]) + law.constant
+            value = float(row_over_unknowns(layout, block, law) @ unknowns) + law.constant
             if law.flux:
-                across = equations.linear_row(block, Law(across=1.0), outputs)[0]
-                value += law.flux * (state[layout.states[block.name]] + span * float(across))
+                across = float(row_over_unknowns(layout, block, Law(across=1.0)) @ unknowns)
+                value += law.flux * (state[layout.states[block.name]] + span * across)
             if value < -_KEPT * (abs(law.across) * volts + abs(law.output) * volts + abs(law.current) * amperes):
                 failing.append((number, guard.target))
                 break

@@ -267,16 +267,12 @@ def _margins(equations: Equations, state: Array) -> _Margins:
 
 def _guard_rows(equations: Equations, stretch: int) -> list[Row]:
     """The guards of every block's resting state as output rows."""
-    layout = equations.layout
-    rows = []
-    for block in equations.blocks:
-        for guard in block.at(stretch)[block.start].guards:
-            states = np.zeros(layout.size)
-            if guard.law.flux:
-                states[layout.states[block.name]] = guard.law.flux
-            states[layout.one] = guard.law.constant
-            rows.append(Row(unknowns=equations.linear_row(block, guard.law, np.eye(layout.unknowns)), states=states))
-    return rows
+    resting = [equations.block_rows.of(n, block.start, stretch) for n, block in enumerate(equations.blocks)]
+    return [
+        Row(unknowns=unknowns, states=states)
+        for rows in resting
+        for unknowns, states in zip(rows.guards, rows.guard_states, strict=True)
+    ]
 
 
 def _quiet_run(equations: Equations, state: Array) -> Run:
