@@ -7,9 +7,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from railwright.network.blocks import piecewise_linear
 from railwright.network.elements import Block
+
+Array = NDArray[np.float64]
 
 #: [V/K] Boltzmann's constant over the elementary charge (SI, exact constants: 1.380649e-23 / 1.602176634e-19).
 VOLT_PER_KELVIN = 1.380649e-23 / 1.602176634e-19
@@ -28,6 +31,11 @@ UNIVERSAL = {
         (-8.47581, -6.0515, math.log(0.01), -3.49261, -2.5275, -1.709, -1.00553, -0.40179, 0.0),
     ),
 }
+#: Numbers of pieces to choose from, the finest where the EMF is low beside the diode's curve.
+FINER = (8, 10, 16, 25)
+#: Share of the peak at which the second piece of an evenly divided law begins, and how far below its voltage the first
+#: one does, in thermal voltages.
+_FIRST_SHARE, _TOE = 1e-3, 2.0
 #: Peak over saturation current below which the universal table no longer fits and vertices are made anew.
 _LOW_RATIO = 1e4
 
@@ -53,25 +61,38 @@ class ExponentialLaw:
         return self.scale * math.log1p(share) + self.series_resistance * current if share > -1.0 else -math.inf
 
     def current(self, voltage: float) -> float:
-        """Current of the junction branch at a voltage, by Newton's method on the logarithm. [A]"""
-        if voltage <= 0.0 or self.series_resistance == 0.0:
-            return self.saturation_current * math.expm1(min(voltage / self.scale, 700.0))
-        low, high = 0.0, self.saturation_current * math.expm1(min(voltage / self.scale, 700.0))
-        high = min(high, voltage / self.series_resistance)
-        for _ in range(200):
-            middle = 0.5 * (low + high)
-            if self.voltage(middle) < voltage:
-                low = middle
-            else:
-                high = middle
-            if high - low <= 1e-15 * high:
-                break
-        return high
+        """Current of the junction branch at a voltage. [A]"""
+        return float(self.currents(np.array([voltage]))[0])
+
+    def voltages(self, currents: Array) -> Array:
+        """Forward voltages of the junction branch at currents above minus the saturation current. [V]"""
+        result: Array = self.scale * np.log1p(currents / self.saturation_current) + self.series_resistance * currents
+        return result
+
+    def currents(self, voltages: Array) -> Array:
+        """Currents of the junction branch at voltages, by Newton's method on ln(1 + i / saturation_current). [A]
+
+        The voltage is a convex function of it: from above, every step stays above.
+        """
+        log = np.minimum(voltages / self.scale, 700.0)
+        drop = self.series_resistance * self.saturation_current
+        if drop > 0.0:
+            log = np.minimum(log, np.log1p(np.maximum(voltages, 0.0) / drop))
+            log = np.where(voltages < 0.0, voltages / self.scale, log)
+            for _ in range(60):
+                step = (self.scale * log + drop * np.expm1(log) - voltages) / (self.scale + drop * np.exp(log))
+                log = log - step
+                if np.all(np.abs(step) <= 1e-14 * np.maximum(np.abs(log), 1.0)):
+                    break
+        result: Array = self.saturation_current * np.expm1(log)
+        return result
 
 
 @lru_cache(maxsize=4096)
 def vertices(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float, float], ...]:
     """Vertices (volts, amperes) of the conducting pieces, the first at no current."""
+    if slopes > max(UNIVERSAL):
+        return _even(law, peak, slopes)
     if slopes in UNIVERSAL and peak / law.saturation_current >= _LOW_RATIO:
         shares, logs = UNIVERSAL[slopes]
         offset = math.log(peak / law.saturation_current)
@@ -82,6 +103,32 @@ def vertices(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float
         if pairs[0][0] > 0.0:
             return pairs
     return _fitted(law, peak, slopes)
+
+
+def enough_slopes(law: ExponentialLaw, peak: float, emf: float, limit: float) -> int:
+    """The fewest pieces that a diode with this peak needs for a distance from its law of `limit`, or the most."""
+    for slopes in FINER:
+        if distance(law, vertices(law, peak, slopes), peak, emf) <= limit:
+            break
+    return slopes
+
+
+def _even(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float, float], ...]:
+    """Vertices by equal ratios of current from a thousandth of the peak on: each piece bends away as far as any other.
+
+    Raised by half of what a chord stays below the law, so that a piece is as far above it as below; on the law itself
+    at the peak, and at 1 % of it, where a vertex lies if `slopes` is one more than a multiple of three.
+    """
+    ratio = _FIRST_SHARE ** (-1.0 / (slopes - 1))
+    bow = math.log((ratio - 1.0) / math.log(ratio)) - 1.0 + math.log(ratio) / (ratio - 1.0)
+    pairs = []
+    for k in range(slopes):
+        share = _FIRST_SHARE * ratio**k
+        on_law = k == slopes - 1 or 3 * k == slopes - 1
+        raised = 0.0 if on_law else 0.5 * bow * law.scale
+        pairs.append((law.voltage(share * peak) + raised, share * peak))
+    start = max(pairs[0][0] - _TOE * law.scale, 0.0)
+    return ((start, 0.0), *pairs)
 
 
 def _fitted(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float, float], ...]:
@@ -124,12 +171,10 @@ def distance(law: ExponentialLaw, points: tuple[tuple[float, float], ...], peak:
 
     Of each point the smaller of abs(dv) / emf at equal current and abs(di) / peak at equal voltage.
     """
-    worst = 0.0
-    pairs = [((-2.0 * emf, 0.0), points[0]), *zip(points, points[1:], strict=False)]
-    for (v0, i0), (v1, i1) in pairs:
-        for share in np.linspace(0.0, 1.0, 33):
-            v, i = v0 + share * (v1 - v0), i0 + share * (i1 - i0)
-            by_voltage = abs(law.voltage(i) - v) / emf if i > 0.0 else math.inf
-            by_current = abs(law.current(v) - i) / peak
-            worst = max(worst, min(by_voltage, by_current))
-    return worst
+    corners = np.array([(-2.0 * emf, 0.0), *points])
+    shares = np.linspace(0.0, 1.0, 33)[:, None]
+    volts = (corners[:-1, 0] + shares * np.diff(corners[:, 0])).ravel()
+    amperes = (corners[:-1, 1] + shares * np.diff(corners[:, 1])).ravel()
+    by_current = np.abs(law.currents(volts) - amperes) / peak
+    by_voltage = np.where(amperes > 0.0, np.abs(law.voltages(amperes) - volts) / emf, np.inf)
+    return float(np.minimum(by_voltage, by_current).max())

@@ -232,6 +232,10 @@ class Solution:
         """Smallest value of each of the rows stacked in `weights`; array (rows,)."""
         return self._extremes(weights, -1.0)[0]
 
+    def highest(self, weights: tuple[Array, Array]) -> Array:
+        """Largest value of each of the rows stacked in `weights`; array (rows,)."""
+        return self._extremes(weights, +1.0)[0]
+
     def instants(self, row: Row, level: float) -> list[float]:
         """When a row passes `level` (in either direction, jumps included), in order. [s]"""
         weights = stack([row])

@@ -26,6 +26,8 @@ SHORTER, LEAST_SHARE = 0.3, 0.05
 #: A next correction this large beside the last, and backward, means that the last went past a knee; it is searched
 #: for in so many trials.
 TURNED, KNEE_TRIES = 0.5, 6
+#: Correction, as a share of the state's size, after which the next period is taken to be the answer and is recorded.
+SURE = 1e-5
 #: Change over one period, as a share of the state's size, that a steady state may show.
 RETURNS = 1e-10
 #: Rounding of one period's run, as a share of the state's size.
@@ -78,6 +80,7 @@ def find(
     key: Key | None = None,
     warm_up: int = WARM_UP,
     limit: int = LIMIT,
+    setbacks: int = LIMIT,
     budget: Budget | None = None,
 ) -> Steady:
     """The steady state reached from `start` (everything at rest, if not given).
@@ -86,6 +89,8 @@ def find(
     ----------
     warm_up, limit : int
         Plain periods at first, and corrections at most.
+    setbacks : int
+        Corrections that make matters worse after which the search is given up.
     budget : Budget or None
         Steps at most.
 
@@ -110,21 +115,24 @@ def find(
     best, drift, share, patience, liveliest = math.inf, math.inf, 1.0, 0, 0
     base, base_step, base_end, base_moved = state, np.zeros(layout.dynamic), state, math.inf
     pull, pull_low, low, tries = 0.0, 0.0, 0.0, 0
+    moved, recorded = math.inf, False
     for _ in range(limit):
-        run = follower.follow(state)
+        run = follower.follow(state, record=moved < SURE)
         iterations += 1
         end = run.end[: layout.dynamic]
         gap = end - state
         size = max(float(np.abs(weight * follower.scale.states[: layout.dynamic]).max(initial=0.0)), 1e-300)
         drift = float(np.linalg.norm(weight * gap)) / size
+        recorded = bool(run.stretches)
         if not layout.dynamic or drift <= ROUNDING:
             break  # nothing moves: a correction would only blow up rounding
         step, amplification = correction(run.jacobian, gap, weight)
         moved = float(np.abs(weight * step).max()) / size
         stands = moved <= max(PRECISION, 4.0 * ROUNDING * amplification)
         if stands and drift <= RETURNS:
-            state = state + step
+            state = state if recorded else state + step
             break
+        recorded = False
         lost = stands  # nothing that a correction could change moves what still drifts
         liveliest = max(liveliest, run.events)
         change = float(np.linalg.norm(weight * gap))
@@ -135,6 +143,7 @@ def find(
         past = pull > 0.0 and along < 0.0 and (lost or silent or moved > TURNED * base_moved)
         if past and tries < KNEE_TRIES:
             tries += 1
+            setbacks -= 1
             high, pull_high = share, along
             share = low + (high - low) * min(max(pull_low / (pull_low - pull_high), 0.1), 0.9)
             state = base + share * base_step
@@ -148,9 +157,11 @@ def find(
             # The step went too far: the order of switchings has changed on the way. A shorter one, then.
             share *= SHORTER
             state = base + share * base_step
+            setbacks -= 1
         else:
             # A passive circuit never moves away from its steady state by itself: let it run on its own for a while.
             patience += 1
+            setbacks -= 1
             state = (end if lost and not silent else base_end).copy()
             if lost and run.events == 0:
                 state = state + gap * 4.0**patience  # nothing conducts and it only drains: many periods at once
@@ -160,10 +171,13 @@ def find(
                 state[fluxes] = 0.0
                 iterations += 1
             best, share, pull, tries = math.inf, 1.0, 0.0, 0
+        if setbacks < 0:
+            raise NoProvableAnswer(NOT_PERIODIC.format(iterations=iterations, drift=drift))
     else:
         if drift > 1e-10:
             raise NoProvableAnswer(NOT_PERIODIC.format(iterations=limit, drift=drift))
-    run = follower.follow(state, record=True)
+    if not recorded:
+        run = follower.follow(state, record=True)
     multipliers = stability(run.jacobian)
     return Steady(start=state, run=run, iterations=iterations, multipliers=multipliers)
 
@@ -171,6 +185,8 @@ def find(
 #: A cautious approach: plain periods at first; the pull back to where the state stands, beside one period's own, at
 #: first and at most; how it falls with each correction that is an improvement, and grows with each that isn't.
 CAUTIOUS_WARM_UP, PULL, STRONGEST, WEAKER, STRONGER = 4, 0.25, 4.0, 0.25, 4.0
+#: Correction, as a share of the state's size, after which the next period is taken to be the answer and is recorded.
+SURE = 1e-5
 #: Change over one period, as a share of the state's size, that is near enough; corrections at most.
 NEAR, APPROACHES = 1e-4, 30
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
@@ -9,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from railwright.network.elements import Capacitor
+from railwright.network.exponential import enough_slopes
 from railwright.network.network import Network
 from railwright.network.tuning import Tuning
 from railwright.solver.budget import Budget
@@ -16,19 +18,23 @@ from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.failure import NoProvableAnswer
 from railwright.solver.pattern import Key
+from railwright.solver.period import Follower
 from railwright.solver.power_loads import find_another, find_from_below
+from railwright.solver.rows import stack
 from railwright.solver.solution import Solution
-from railwright.solver.steady import WARM_UP, approach, find
+from railwright.solver.steady import WARM_UP, Steady, approach, correction, find, weights
 from railwright.solver.unloaded import find_unloaded, holds_charge
 
-#: Change of a peak, range or mean between two passes at which the fit stands.
-SETTLED = 1e-4
+#: Change of a peak, range or mean between two passes at which the fit stands; at which it is worth solving for well.
+SETTLED, NEARLY = 3e-3, 1e-2
 #: Passes at most.
 PASSES = 12
-#: A first fit with few pieces: how many, how far it is taken, and in how many passes.
-ROUGH_SLOPES, ROUGHLY, ROUGH_PASSES = 1, 3e-2, 5
-#: Corrections at most, from a neighbour's state.
-FIRST_LIMIT = 25
+#: A first fit with few pieces: how many, and the change at which it is good enough.
+ROUGH_SLOPES, ROUGHLY = 1, 0.1
+#: Correction, as a share of the state's size, that is too long to be trusted while the fit still changes.
+FAR = 0.2
+#: A first attempt: corrections at most, and how many of them may make matters worse.
+FIRST_LIMIT, SETBACKS = 25, 4
 #: Steps for a first attempt, straight from rest or from a neighbour's state; for each of the eased circuits that a
 #: second one passes through; and for its last part.
 STRAIGHT, EASED, LAST = 10_000, 15_000, 30_000
@@ -38,6 +44,10 @@ EASING: Final = (0.3, 0.02, 0.0)
 MANY_PIECES = 5
 #: Steps of one solve in all.
 WHOLE = 80_000
+#: Share of the largest peak below which a diode's curve isn't used.
+IDLE_SHARE = 1e-6
+#: Distance from its law at which a diode has pieces enough: with a little room to what the proof allows.
+CLOSE = 9e-4
 #: [A] Peak below which a diode counts as carrying nothing, so that its table isn't fitted to rounding.
 _IDLE = 1e-9
 
@@ -62,17 +72,25 @@ def solve_tuned(
         If a pass has no steady state.
     """
     present = tuning or Tuning()
-    whole = Budget(WHOLE * (MANY_PIECES if make(present).laws else 1))
-    if present.diode_peaks or present.slopes <= ROUGH_SLOPES:
-        return _with_another(*_settle(make, present, start, SETTLED, PASSES, whole), whole)
-    # Curved diodes without a guess of their peaks: a rough fit finds these at a fraction of the cost.
-    rough = replace(present, slopes=ROUGH_SLOPES)
-    first = make(rough)
-    if first.wanted.diodes:
-        solution, found = _settle(make, rough, start, ROUGHLY, ROUGH_PASSES, whole)
-        present = replace(found, slopes=present.slopes)
-        start = solution.steady.start
-    return _with_another(*_settle(make, present, start, SETTLED, PASSES, whole), whole)
+    first = make(present)
+    whole = Budget(WHOLE * (MANY_PIECES if first.laws else 1))
+    if first.wanted.diodes and not present.diode_peaks and present.slopes > ROUGH_SLOPES:
+        # Curved diodes without a guess of their peaks: straight ones find these at a fraction of the cost.
+        rough = replace(present, slopes=ROUGH_SLOPES)
+        solution = _solve(make(rough), start, whole)
+        rough, start = _fit(make, _measure(solution, rough), solution.steady.start, ROUGHLY, whole)
+        present = replace(rough, slopes=max(present.slopes, _slopes(first, rough)))
+    if start is not None:
+        present, start = _fit(make, present, start, NEARLY, whole)
+    return _settle(make, present, start, whole)
+
+
+def _slopes(network: Network, tuning: Tuning) -> int:
+    """The pieces that the network's diodes need, at these peaks."""
+    emf = math.sqrt(2.0) * max(network.emf.values(), default=0.0)
+    largest = max(tuning.diode_peaks.values(), default=0.0)
+    busy = {name: peak for name, peak in tuning.diode_peaks.items() if peak > IDLE_SHARE * largest and emf > 0.0}
+    return max((enough_slopes(network.laws[name], peak, emf, CLOSE) for name, peak in busy.items()), default=0)
 
 
 def _with_another(solution: Solution, tuning: Tuning, whole: Budget) -> tuple[Solution, Tuning]:
@@ -82,27 +100,52 @@ def _with_another(solution: Solution, tuning: Tuning, whole: Budget) -> tuple[So
     return replace(solution, other=find_another(solution.equations, solution.steady, whole)), tuning
 
 
+def _fit(
+    make: Callable[[Tuning], Network], present: Tuning, start: Array, settled: float, whole: Budget
+) -> tuple[Tuning, Array]:
+    """From near the steady state, one period at a time: measure, correct the state and fit anew.
+
+    Until the fit changes by `settled` at most, or the state moves so much that a search of its own is better.
+    """
+    for _ in range(PASSES):
+        network = make(present)
+        if network.wanted.nothing or network.wanted.loads:
+            break
+        equations = Equations(network)
+        if len(start) != equations.layout.dynamic:
+            break
+        follower, weight = Follower(equations, budget=whole.share(MANY_PIECES * STRAIGHT)), weights(equations)
+        try:
+            for _ in range(2):
+                run = follower.follow(start, record=True)
+                gap = run.end[: len(start)] - start
+                step, _ = correction(run.jacobian, gap, weight)
+                if float(np.abs(weight * step).max()) > FAR * float(np.abs(weight * start).max()):
+                    return present, start
+                begun, start = start, start + step
+        except NoProvableAnswer:
+            break
+        passing = Steady(start=begun, run=run, iterations=1, multipliers=np.zeros(0, dtype=complex))
+        before, present = present, _measure(Solution(equations, passing), present)
+        if _change(before, present) <= settled:
+            break
+    return present, start
+
+
 def _settle(
-    make: Callable[[Tuning], Network],
-    present: Tuning,
-    start: Array | None,
-    settled: float,
-    passes: int,
-    whole: Budget,
+    make: Callable[[Tuning], Network], present: Tuning, start: Array | None, whole: Budget
 ) -> tuple[Solution, Tuning]:
-    """Solve, measure, fit anew, until the fit stands."""
-    solution = _solve(make(present), start, whole)
-    for _ in range(passes):
+    """Solve to the last digit, and once more wherever that moves the fit."""
+    for _ in range(PASSES):
+        solution = _solve(make(present), start, whole)
         wanted = solution.equations.network.wanted
         if wanted.nothing:
             break
-        measured = _measure(solution, present)
-        change = _change(present, measured)
-        present = measured
-        if change <= settled:
+        start = solution.steady.start
+        before, present = present, _measure(solution, present)
+        if _change(before, present) <= SETTLED:
             break
-        solution = _solve(make(present), solution.steady.start, whole)
-    return solution, present
+    return _with_another(solution, present, whole)
 
 
 def _solve(network: Network, start: Array | None, whole: Budget) -> Solution:
@@ -114,13 +157,18 @@ def _solve(network: Network, start: Array | None, whole: Budget) -> Solution:
         return Solution(*find_unloaded(network))
     patience = MANY_PIECES if network.laws else 1
     straight = whole.share(patience * STRAIGHT)
-    near = start if start is not None and fitting else None
+    close = start if start is not None and fitting else None
+    warm_up = WARM_UP if close is None else 0
     try:
-        return Solution(equations, find(equations, start=near, warm_up=WARM_UP if near is None else 1, limit=FIRST_LIMIT, budget=straight))
+        steady = find(
+            equations, start=close, warm_up=warm_up, limit=FIRST_LIMIT, setbacks=SETBACKS, budget=straight
+        )
+        return Solution(equations, steady)
     except NoProvableAnswer:
         pass  # a correction went astray
-    state, key = _eased_start(network, near, whole, patience)
-    return Solution(equations, find(equations, start=state, key=key, warm_up=0, budget=whole.share(patience * LAST)))
+    state, key = _eased_start(network, close, whole, patience)
+    last = whole.share(patience * LAST)
+    return Solution(equations, find(equations, start=state, key=key, warm_up=0, budget=last))
 
 
 def _eased_start(network: Network, start: Array | None, whole: Budget, patience: int) -> tuple[Array, Key]:
@@ -141,19 +189,18 @@ def _eased_start(network: Network, start: Array | None, whole: Budget, patience:
 
 
 def _measure(solution: Solution, present: Tuning) -> Tuning:
+    """What the parts really carry and hold."""
     wanted, rows = solution.equations.network.wanted, solution.rows
-    names = [*wanted.diodes]
-    asked = [rows.current(name) for name in names]
-    asked += [rows.voltage(*nodes) for nodes in (*wanted.loads.values(), *wanted.regulators.values())]
-    measures = solution.measures(asked, harmonics=False)
-    count = len(names)
-    peaks = {name: max(float(measures.maximum[k]), _IDLE) for k, name in enumerate(names)}
-    ranges = {
-        name: (float(measures.minimum[count + k]), float(measures.maximum[count + k]))
-        for k, name in enumerate(wanted.loads)
-    }
-    count += len(ranges)
-    means = {name: abs(float(measures.mean[count + k])) for k, name in enumerate(wanted.regulators)}
+    peaks, ranges, means = {}, {}, {}
+    if wanted.diodes:
+        highest = solution.highest(stack([rows.current(name) for name in wanted.diodes]))
+        peaks = {name: max(float(peak), _IDLE) for name, peak in zip(wanted.diodes, highest, strict=True)}
+    if wanted.loads:
+        across = stack([rows.voltage(*nodes) for nodes in wanted.loads.values()])
+        ends = zip(solution.lowest(across), solution.highest(across), strict=True)
+        ranges = {name: (float(low), float(high)) for name, (low, high) in zip(wanted.loads, ends, strict=True)}
+    for name, nodes in wanted.regulators.items():
+        means[name] = abs(solution.mean(rows.voltage(*nodes)))
     return replace(present, diode_peaks=peaks, load_ranges=ranges, input_means=means)
 
 
@@ -166,7 +213,7 @@ def _change(before: Tuning, after: Tuning) -> float:
         if old is None:
             return np.inf
         # A diode that carries next to nothing needn't be fitted finely.
-        if max(peak, old) > 1e-6 * largest:
+        if max(peak, old) > IDLE_SHARE * largest:
             worst = max(worst, abs(peak - old) / max(peak, old))
     for name, (low, high) in after.load_ranges.items():
         if name not in before.load_ranges:

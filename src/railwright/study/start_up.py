@@ -18,12 +18,13 @@ from railwright.solver import Equations
 from railwright.solver.elimination import Array
 from railwright.solver.rows import Row, Rows
 from railwright.solver.switch_on import Leg, legs, retuned
-from railwright.solver.tuned import ROUGH_SLOPES
 from railwright.study.steady import Study, Waveform, solve
 from railwright.supply.model import Supply
 
 #: [deg] Steps of the first look for the worst angle.
 SCAN = 5.0
+#: Straight pieces of an exponential diode while it looks.
+SCANNED_SLOPES = 2
 #: [deg] Width at which the golden section has found it.
 FINE = 0.05
 #: Mains periods looked at for the largest currents: they come at once, or a core takes a few.
@@ -173,7 +174,7 @@ class _Search:
         """Scan in steps with diodes of few pieces, then a golden section around the best with all of them."""
         angles = np.arange(0.0, 360.0, SCAN)
         if self.study.network.laws:
-            self._equip(replace(self.tuning, slopes=ROUGH_SLOPES))
+            self._equip(replace(self.tuning, slopes=SCANNED_SLOPES))
         peaks = np.array([self._peak(float(a)) for a in angles])
         self._equip(self.tuning)
         if np.isinf(peaks).any():

@@ -15,6 +15,7 @@ from railwright.handbook.by_hand import HandResult, by_hand
 from railwright.handbook.why import explain
 from railwright.instruments import Observation, Reader, Value
 from railwright.network import Network, build
+from railwright.network.exponential import FINER
 from railwright.network.tuning import Tuning
 from railwright.quantities import format_quantity
 from railwright.readings import HandValue, Reading, define, split, unit_of
@@ -31,8 +32,8 @@ Array = NDArray[np.float64]
 
 #: Models that a supply can be solved at.
 MODELS = ("ideal", "textbook", "physical")
-#: Distance from the exponential law, at `physical`, beyond which finer pieces are taken; and the finest.
-LAW_LIMIT, FINEST_SLOPES = 1e-3, 32
+#: Distance from the exponential law, at `physical`, beyond which finer pieces are taken.
+LAW_LIMIT = 1e-3
 #: Circuits whose output falls stage by stage under load: it has a reading of its own.
 CIRCUITS_WITH_DROOP = ("full-wave-doubler", "half-wave-doubler", "multiplier")
 #: Share of a neighbour's state from which a solve begins: from above nothing conducts at first.
@@ -122,9 +123,9 @@ def solve(
     if not proved:
         return study
     # At a low EMF the diodes' curve is large beside it: finer pieces until the law is met.
-    while study.network.laws and study.proof.diode_law > LAW_LIMIT and tuning.slopes < FINEST_SLOPES:
-        finer = replace(tuning, slopes=2 * tuning.slopes)
-        solution, tuning = solve_tuned(lambda fit: build(supply, model, fit), finer)
+    while study.network.laws and study.proof.diode_law > LAW_LIMIT and tuning.slopes < FINER[-1]:
+        finer = replace(tuning, slopes=next(slopes for slopes in FINER if slopes > tuning.slopes))
+        solution, tuning = solve_tuned(lambda fit: build(supply, model, fit), finer, solution.steady.start)
         study = Study(supply=supply, model=model, solution=solution, tuning=tuning)
     study.proof.require()
     return study
