@@ -36,6 +36,12 @@ FINER = (8, 10, 16, 25)
 #: Share of the peak at which the second piece of an evenly divided law begins, and how far below its voltage the first
 #: one does, in thermal voltages.
 _FIRST_SHARE, _TOE = 1e-3, 2.0
+#: Saturation current beside the peak from which it is part of the blocking pieces, and from which it needs more of
+#: them; their vertices, in thermal voltages below none.
+_REVERSE_COUNTS, _REVERSE_IS_LARGE = 3e-4, 3e-3
+_REVERSE_VERTICES, _MORE_REVERSE_VERTICES = (4.0, 1.0), (6.5, 4.2, 3.0, 2.1, 1.4, 0.8, 0.4)
+#: What the saturation current grows by in reverse, so that diodes in series share a voltage. [1/V]
+_TILT = 1e-6
 #: Peak over saturation current below which the universal table no longer fits and vertices are made anew.
 _LOW_RATIO = 1e4
 
@@ -90,7 +96,18 @@ class ExponentialLaw:
 
 @lru_cache(maxsize=4096)
 def vertices(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float, float], ...]:
-    """Vertices (volts, amperes) of the conducting pieces, the first at no current."""
+    """Vertices (volts, amperes) of the conducting pieces, the first at no current.
+
+    Where the peak is so small that the saturation current counts beside it, those of the blocking pieces come before.
+    """
+    if law.saturation_current > _REVERSE_COUNTS * peak:
+        chosen = _REVERSE_VERTICES if law.saturation_current < _REVERSE_IS_LARGE * peak else _MORE_REVERSE_VERTICES
+        reverse = [(-t * law.scale, law.saturation_current * math.expm1(-t)) for t in chosen]
+        return (*reverse, (0.0, 0.0), *_conducting(law, peak, slopes)[1:])
+    return _conducting(law, peak, slopes)
+
+
+def _conducting(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float, float], ...]:
     if slopes > max(UNIVERSAL):
         return _even(law, peak, slopes)
     if slopes in UNIVERSAL and peak / law.saturation_current >= _LOW_RATIO:
@@ -154,15 +171,16 @@ def exponential_diode(*, name: str, anode: str, cathode: str, law: ExponentialLa
     """A diode of the exponential law as a blocking piece and `slopes` conducting ones, tuned to its own peak."""
     points = vertices(law, peak, slopes)
     (v0, i0), (v1, i1) = points[-2:]
-    names = ("off", *(f"on, piece {k}" for k in range(1, slopes + 1)))
+    blocking = len(points) - slopes  # pieces, the last of them up to no current
+    growth = law.leakage_conductance + (_TILT * law.saturation_current if blocking > 1 else 0.0)
     return piecewise_linear(
         name=name,
         a=anode,
         b=cathode,
         vertices=points[:-1],
-        first_slope=(1.0, law.leakage_conductance),
+        first_slope=(1.0, growth),
         last_slope=(v1 - v0, i1 - i0),
-        state_names=names,
+        state_names=(*["off"] * blocking, *(f"on, piece {k}" for k in range(1, slopes + 1))),
     )
 
 
@@ -171,7 +189,7 @@ def distance(law: ExponentialLaw, points: tuple[tuple[float, float], ...], peak:
 
     Of each point the smaller of abs(dv) / emf at equal current and abs(di) / peak at equal voltage.
     """
-    corners = np.array([(-2.0 * emf, 0.0), *points])
+    corners = np.array([(-2.0 * emf, points[0][1]), *points])
     shares = np.linspace(0.0, 1.0, 33)[:, None]
     volts = (corners[:-1, 0] + shares * np.diff(corners[:, 0])).ravel()
     amperes = (corners[:-1, 1] + shares * np.diff(corners[:, 1])).ravel()

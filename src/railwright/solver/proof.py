@@ -98,6 +98,17 @@ class _Prover:
         ]
         self.voltage_rows = [rows.voltage(*self._ends(e)) for e in self.named]
         self.current_rows = [rows.current(e.name) for e in self.named]
+        held = [rows.state(c.name) for c in self.equations.capacitors]
+        cores = [rows.voltage(core.a, core.b) for core in self.equations.cores]
+        count = len(self.named)
+        # All at once: what a measure costs lies in the stretches, not in the rows.
+        measured = solution.measures([*self.voltage_rows, *self.current_rows, *held, *cores], harmonics=False)
+        self.means = measured.mean
+        self.volts, self.amperes = slice(0, count), slice(count, 2 * count)
+        self.held, self.cores = 2 * count, 2 * count + len(held)
+        self.rms = measured.rms
+        self.maximum = measured.maximum
+        self.largest = np.maximum(np.abs(measured.maximum), np.abs(measured.minimum))
 
     @staticmethod
     def _ends(element: Element) -> tuple[str, str]:
@@ -108,10 +119,8 @@ class _Prover:
     def proof(self) -> Proof:
         """All six."""
         solution = self.solution
-        volts = solution.measures(self.voltage_rows, harmonics=False)
-        amperes = solution.measures(self.current_rows, harmonics=False)
-        self.peak_voltage = float(max(np.abs(volts.maximum).max(), np.abs(volts.minimum).max(), 1e-300))
-        currents = np.maximum(np.abs(amperes.maximum), np.abs(amperes.minimum))
+        self.peak_voltage = float(max(self.largest[self.volts].max(), 1e-300))
+        currents = self.largest[self.amperes]
         # Currents that are mere rounding of the voltages over the resistances don't count as a scale.
         self.driven = self._driven()
         self.peak_current = float(max(currents.max(), NO_CONDUCTANCE * self.peak_voltage, _DRIVEN * self.driven))
@@ -120,9 +129,10 @@ class _Prover:
         largest_flux = 0.0
         largest_power = NO_CONDUCTANCE * self.peak_voltage**2
         balance = 0.0
+        mean_volts, mean_amperes, rms_amperes = self.means[self.volts], self.means[self.amperes], self.rms[self.amperes]
         for k, element in enumerate(self.named):
-            mean_v, mean_i, rms_i = volts.mean[k], amperes.mean[k], amperes.rms[k]
-            reach = max(abs(volts.maximum[k]), abs(volts.minimum[k])) * currents[k]
+            mean_v, mean_i, rms_i = mean_volts[k], mean_amperes[k], rms_amperes[k]
+            reach = self.largest[k] * currents[k]
             if isinstance(element, Source):
                 balance += solution.product_mean(self.voltage_rows[k], self.current_rows[k])
                 largest_power = max(largest_power, reach)
@@ -130,10 +140,9 @@ class _Prover:
                 balance -= element.resistance * rms_i**2
             elif isinstance(element, Capacitor):
                 balance -= element.esr * rms_i**2
-                state = solution.rows.state(element.name)
-                held = solution.measures([state], harmonics=False)
-                size = element.capacitance * max(abs(held.maximum[0]), abs(held.minimum[0]))
-                charge, largest_charge = max(charge, abs(mean_i) * solution.period), max(largest_charge, size)
+                held = self.largest[self.held + self.equations.capacitors.index(element)]
+                charge = max(charge, abs(mean_i) * solution.period)
+                largest_charge = max(largest_charge, element.capacitance * held)
             elif isinstance(element, Inductor):
                 balance -= element.resistance * rms_i**2
                 size = element.inductance * currents[k]
@@ -145,11 +154,9 @@ class _Prover:
                 largest_power = max(largest_power, reach)
         for source in self.equations.current_sources:
             balance += self._given_power(source)
-        for core in self.equations.cores:
-            row = solution.rows.voltage(core.a, core.b)
-            measured = solution.measures([row], harmonics=False)
-            size = max(abs(measured.maximum[0]), abs(measured.minimum[0])) * solution.period / (2.0 * math.pi)
-            flux, largest_flux = max(flux, abs(measured.mean[0]) * solution.period), max(largest_flux, size)
+        for k in range(self.cores, self.cores + len(self.equations.cores)):
+            size = self.largest[k] * solution.period / (2.0 * math.pi)
+            flux, largest_flux = max(flux, abs(self.means[k]) * solution.period), max(largest_flux, size)
         largest_power = max(largest_power, _DRIVEN * self.peak_voltage * self.driven)
         power = abs(balance) / largest_power if abs(balance) > 1e-300 else 0.0
         return Proof(
@@ -330,16 +337,15 @@ class _Prover:
         emf = max(self.network.emf.values(), default=0.0) * math.sqrt(2.0) or self.peak_voltage
         peaks = self.network.tuning.diode_peaks
         worst = 0.0
-        names = list(self.network.laws)
-        rows = [self.solution.rows.current(name) for name in names]
-        measured = self.solution.measures(rows, harmonics=False).maximum
-        largest = float(measured.max(initial=0.0))
-        for name, peak in zip(names, measured, strict=True):
+        names = [e.name for e in self.named]
+        measured = {name: float(self.maximum[self.amperes][names.index(name)]) for name in self.network.laws}
+        largest = max(measured.values(), default=0.0)
+        for name, peak in measured.items():
             if peak <= max(1e-6 * largest, _LIGHT_SHARE * self.peak_voltage):
                 continue  # carries next to nothing: its curve isn't used
             law = self.network.laws[name]
             points = vertices(law, peaks.get(name, FIRST_PEAK), self.network.tuning.slopes)
-            worst = max(worst, distance(law, points, float(peak), emf))
+            worst = max(worst, distance(law, points, peak, emf))
         return worst
 
     def _diode_law(self) -> float:

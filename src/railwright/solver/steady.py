@@ -30,6 +30,8 @@ TURNED, KNEE_TRIES = 0.5, 6
 SURE = 1e-5
 #: Change over one period, as a share of the state's size, that a steady state may show.
 RETURNS = 1e-10
+#: Periods with no more change than that after which no better state is waited for.
+STILL = 5
 #: Rounding of one period's run, as a share of the state's size.
 ROUNDING = 1e-15
 
@@ -81,6 +83,7 @@ def find(
     warm_up: int = WARM_UP,
     limit: int = LIMIT,
     setbacks: int = LIMIT,
+    near: float = 0.0,
     budget: Budget | None = None,
 ) -> Steady:
     """The steady state reached from `start` (everything at rest, if not given).
@@ -91,6 +94,8 @@ def find(
         Plain periods at first, and corrections at most.
     setbacks : int
         Corrections that make matters worse after which the search is given up.
+    near : float
+        Correction, as a share of the state's size, after which the state is near enough.
     budget : Budget or None
         Steps at most.
 
@@ -115,7 +120,7 @@ def find(
     best, drift, share, patience, liveliest = math.inf, math.inf, 1.0, 0, 0
     base, base_step, base_end, base_moved = state, np.zeros(layout.dynamic), state, math.inf
     pull, pull_low, low, tries = 0.0, 0.0, 0.0, 0
-    moved, recorded = math.inf, False
+    moved, recorded, quiet, nearest = math.inf, False, 0, (math.inf, state)
     for _ in range(limit):
         run = follower.follow(state, record=moved < SURE)
         iterations += 1
@@ -132,7 +137,17 @@ def find(
         if stands and drift <= RETURNS:
             state = state if recorded else state + step
             break
+        if moved <= near:
+            state, recorded = state + step, False
+            break
         recorded = False
+        if drift <= RETURNS:
+            # Rounding may keep it from standing quite still: where many diodes switch as one, or next to none does.
+            quiet += 1
+            nearest = min(nearest, (drift, state), key=lambda found: found[0])
+            if quiet > STILL:
+                state = nearest[1]
+                break
         lost = stands  # nothing that a correction could change moves what still drifts
         liveliest = max(liveliest, run.events)
         change = float(np.linalg.norm(weight * gap))
@@ -180,42 +195,3 @@ def find(
         run = follower.follow(state, record=True)
     multipliers = stability(run.jacobian)
     return Steady(start=state, run=run, iterations=iterations, multipliers=multipliers)
-
-
-#: A cautious approach: plain periods at first; the pull back to where the state stands, beside one period's own, at
-#: first and at most; how it falls with each correction that is an improvement, and grows with each that isn't.
-CAUTIOUS_WARM_UP, PULL, STRONGEST, WEAKER, STRONGER = 4, 0.25, 4.0, 0.25, 4.0
-#: Correction, as a share of the state's size, after which the next period is taken to be the answer and is recorded.
-SURE = 1e-5
-#: Change over one period, as a share of the state's size, that is near enough; corrections at most.
-NEAR, APPROACHES = 1e-4, 30
-
-
-def approach(equations: Equations, budget: Budget, start: Array | None = None) -> tuple[Array, Key]:
-    """A state near the steady one, and the pattern in which its period begins.
-
-    Corrections are pulled back to where the state stands, the less the nearer it comes. One period never carries two
-    states of a passive circuit apart, measured by energy: what a period changes can only grow smaller from one period
-    to the next, and a correction with enough pull is as good as a few periods.
-    """
-    follower = Follower(equations, budget=budget)
-    count, weight = equations.layout.dynamic, weights(equations)
-    fluxes = [equations.layout.states[core.name] for core in equations.cores]
-    state = np.zeros(count) if start is None else start.astype(float)
-    for _ in range(CAUTIOUS_WARM_UP if start is None else 0):
-        state = follower.follow(state, linearise=False).end[:count].copy()
-        state[fluxes] = 0.0
-    least, pull = math.inf, PULL / WEAKER
-    for _ in range(APPROACHES):
-        run = follower.follow(state)
-        gap = run.end[:count] - state
-        change = float(np.linalg.norm(weight * gap))
-        if change < least:
-            least, pull, base, base_gap, jacobian = change, WEAKER * pull, state, gap, run.jacobian
-        else:
-            pull = min(STRONGER * pull, STRONGEST)
-        if least <= NEAR * float(np.linalg.norm(weight * follower.scale.states[:count])):
-            break
-        step, _ = correction(jacobian - pull * np.eye(count), base_gap, weight)
-        state = base + step
-    return base, follower.key

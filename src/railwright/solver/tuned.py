@@ -5,43 +5,34 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Final
 
 import numpy as np
 
-from railwright.network.elements import Capacitor
 from railwright.network.exponential import enough_slopes
 from railwright.network.network import Network
 from railwright.network.tuning import Tuning
+from railwright.solver.attempts import MANY_PIECES, STRAIGHT, steady_period
 from railwright.solver.budget import Budget
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.failure import NoProvableAnswer
-from railwright.solver.pattern import Key
 from railwright.solver.period import Follower
-from railwright.solver.power_loads import find_another, find_from_below
+from railwright.solver.power_loads import find_another
 from railwright.solver.rows import stack
 from railwright.solver.solution import Solution
-from railwright.solver.steady import WARM_UP, Steady, approach, correction, find, weights
-from railwright.solver.unloaded import find_unloaded, holds_charge
+from railwright.solver.steady import Steady, correction, weights
 
-#: Change of a peak, range or mean between two passes at which the fit stands; at which it is worth solving for well.
-SETTLED, NEARLY = 3e-3, 1e-2
+#: Change of a peak between two passes at which the fit stands; at which it is worth solving for well.
+SETTLED, NEARLY = 3e-3, 3e-2
+#: A peak only says where the pieces of a law lie that they follow anyway; ranges and means are told this much finer.
+STRICTER = 30.0
 #: Passes at most.
 PASSES = 12
-#: A first fit with few pieces: how many, and the change at which it is good enough.
-ROUGH_SLOPES, ROUGHLY = 1, 0.1
+#: A first fit with one piece, how near it comes to the steady state, and the fits that follow: pieces, and the change
+#: at which they are good enough.
+ROUGH_SLOPES, ROUGHLY_NEAR, ROUGH = 1, 1e-3, ((1, 0.3), (4, 3e-2))
 #: Correction, as a share of the state's size, that is too long to be trusted while the fit still changes.
 FAR = 0.2
-#: A first attempt: corrections at most, and how many of them may make matters worse.
-FIRST_LIMIT, SETBACKS = 25, 4
-#: Steps for a first attempt, straight from rest or from a neighbour's state; for each of the eased circuits that a
-#: second one passes through; and for its last part.
-STRAIGHT, EASED, LAST = 10_000, 15_000, 30_000
-#: The series resistance of every capacitor, in periods per farad, through which a second attempt goes.
-EASING: Final = (0.3, 0.02, 0.0)
-#: How many times more steps a circuit of many-segment diodes may take.
-MANY_PIECES = 5
 #: Steps of one solve in all.
 WHOLE = 80_000
 #: Share of the largest peak below which a diode's curve isn't used.
@@ -74,11 +65,13 @@ def solve_tuned(
     present = tuning or Tuning()
     first = make(present)
     whole = Budget(WHOLE * (MANY_PIECES if first.laws else 1))
-    if first.wanted.diodes and not present.diode_peaks and present.slopes > ROUGH_SLOPES:
+    if first.wanted.diodes and not present.diode_peaks:
         # Curved diodes without a guess of their peaks: straight ones find these at a fraction of the cost.
         rough = replace(present, slopes=ROUGH_SLOPES)
-        solution = _solve(make(rough), start, whole)
-        rough, start = _fit(make, _measure(solution, rough), solution.steady.start, ROUGHLY, whole)
+        solution = steady_period(make(rough), start, whole, near=ROUGHLY_NEAR)
+        rough, start = _measure(solution, rough), solution.steady.start
+        for slopes, settled in ROUGH:
+            rough, start = _fit(make, replace(rough, slopes=slopes), start, settled, whole)
         present = replace(rough, slopes=max(present.slopes, _slopes(first, rough)))
     if start is not None:
         present, start = _fit(make, present, start, NEARLY, whole)
@@ -137,7 +130,7 @@ def _settle(
 ) -> tuple[Solution, Tuning]:
     """Solve to the last digit, and once more wherever that moves the fit."""
     for _ in range(PASSES):
-        solution = _solve(make(present), start, whole)
+        solution = steady_period(make(present), start, whole)
         wanted = solution.equations.network.wanted
         if wanted.nothing:
             break
@@ -146,46 +139,6 @@ def _settle(
         if _change(before, present) <= SETTLED:
             break
     return _with_another(solution, present, whole)
-
-
-def _solve(network: Network, start: Array | None, whole: Budget) -> Solution:
-    equations = Equations(network)
-    fitting = start is not None and len(start) == equations.layout.dynamic
-    if network.wanted.loads:
-        return Solution(equations, find_from_below(equations, start if fitting else None, whole))
-    if holds_charge(equations):
-        return Solution(*find_unloaded(network))
-    patience = MANY_PIECES if network.laws else 1
-    straight = whole.share(patience * STRAIGHT)
-    close = start if start is not None and fitting else None
-    warm_up = WARM_UP if close is None else 0
-    try:
-        steady = find(
-            equations, start=close, warm_up=warm_up, limit=FIRST_LIMIT, setbacks=SETBACKS, budget=straight
-        )
-        return Solution(equations, steady)
-    except NoProvableAnswer:
-        pass  # a correction went astray
-    state, key = _eased_start(network, close, whole, patience)
-    last = whole.share(patience * LAST)
-    return Solution(equations, find(equations, start=state, key=key, warm_up=0, budget=last))
-
-
-def _eased_start(network: Network, start: Array | None, whole: Budget, patience: int) -> tuple[Array, Key]:
-    """A state near the steady one, where corrections from rest go astray.
-
-    With so much resistance in series with every capacitor that each takes a good part of a period to charge, all
-    diodes conduct together and corrections find their way. From there the resistance is taken away in strides.
-    """
-    key: Key = ()
-    for share in EASING:
-        elements = tuple(
-            replace(e, esr=max(e.esr, share * network.period / e.capacitance)) if isinstance(e, Capacitor) else e
-            for e in network.elements
-        )
-        start, key = approach(Equations(replace(network, elements=elements)), whole.share(patience * EASED), start)
-    assert start is not None
-    return start, key
 
 
 def _measure(solution: Solution, present: Tuning) -> Tuning:
@@ -205,7 +158,7 @@ def _measure(solution: Solution, present: Tuning) -> Tuning:
 
 
 def _change(before: Tuning, after: Tuning) -> float:
-    """Largest relative change of what the parts are fitted to."""
+    """Largest relative change of what the parts are fitted to, `STRICTER` times that of ranges and means."""
     worst = 0.0
     largest = max(after.diode_peaks.values(), default=0.0)
     for name, peak in after.diode_peaks.items():
@@ -219,9 +172,9 @@ def _change(before: Tuning, after: Tuning) -> float:
         if name not in before.load_ranges:
             return np.inf
         was_low, was_high = before.load_ranges[name]
-        worst = max(worst, max(abs(low - was_low), abs(high - was_high)) / max(abs(high), 1e-12))
+        worst = max(worst, STRICTER * max(abs(low - was_low), abs(high - was_high)) / max(abs(high), 1e-12))
     for name, mean in after.input_means.items():
         if name not in before.input_means:
             return np.inf
-        worst = max(worst, abs(mean - before.input_means[name]) / max(mean, 1e-12))
+        worst = max(worst, STRICTER * abs(mean - before.input_means[name]) / max(mean, 1e-12))
     return worst
