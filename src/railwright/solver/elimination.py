@@ -11,6 +11,8 @@ Array = NDArray[np.float64]
 
 #: Share of the largest entry below which a pivot counts as zero (rows are scaled to 1 first).
 RANK_TOLERANCE = 1e-11
+#: Condition below which a matrix is well away from that.
+TELLABLE = 1e7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,23 +67,29 @@ def reduce(matrix: Array, right_side: Array, *, tolerance: float = RANK_TOLERANC
     return Reduction(basic=basic, null=null, constraints=work[rank:, unknowns:])
 
 
-def solve(matrix: Array, right_side: Array) -> Reduction:
-    """`reduce`, by way of the plain inverse where the matrix is square and far from singular."""
-    rows, unknowns = matrix.shape
-    if rows == unknowns:
-        size = np.max(np.abs(matrix), axis=1, initial=0.0)
-        if np.all(size > 0.0):
-            scaled = matrix / size[:, None]
-            try:
-                inverse = np.linalg.inv(scaled)
-            except np.linalg.LinAlgError:
-                inverse = None
-            if inverse is not None:
-                norms = np.abs(scaled).sum(axis=1).max() * np.abs(inverse).sum(axis=1).max()
-                if norms < 1e7:  # well away from the rank tolerance: nothing is hidden here
-                    wanted = right_side / size[:, None]
-                    basic = inverse @ wanted
-                    basic += inverse @ (wanted - scaled @ basic)  # one refinement, for parts of very different size
-                    empty = np.zeros((unknowns, 0))
-                    return Reduction(basic=basic, null=empty, constraints=np.zeros((0, right_side.shape[1])))
-    return reduce(matrix, right_side)
+def inverse(matrix: Array) -> Array | None:
+    """The plain inverse of a square matrix; None unless that is far from singular, so that nothing is hidden in it."""
+    size = np.abs(matrix).max(axis=1, initial=0.0)
+    if not size.all():
+        return None
+    scaled = matrix / size[:, None]
+    try:
+        found = np.linalg.inv(scaled)
+    except np.linalg.LinAlgError:
+        return None
+    if not np.abs(scaled).sum(axis=1).max() * np.abs(found).sum(axis=1).max() < TELLABLE:
+        return None
+    result: Array = found / size
+    return result
+
+
+def residual(matrix: Array, unknowns: Array, right_side: Array) -> Array:
+    """`right_side` - `matrix` @ `unknowns` in the longest floats there are, for a matrix with few entries a row."""
+    left = right_side.astype(np.longdouble)
+    rows, columns = np.nonzero(matrix)
+    if len(rows):
+        products = matrix[rows, columns].astype(np.longdouble)[:, None] * unknowns[columns]
+        starts = np.flatnonzero(np.diff(rows, prepend=-1))
+        left[rows[starts]] -= np.add.reduceat(products, starts, axis=0)
+    result: Array = left.astype(float)
+    return result

@@ -17,7 +17,7 @@ import numpy as np
 from railwright.network.elements import Block, Source, StiffCore
 from railwright.network.network import Network
 from railwright.solver.block_rows import BlockRows, RowsOfBlocks
-from railwright.solver.elimination import Array, reduce, solve
+from railwright.solver.elimination import Array, inverse, reduce, residual
 from railwright.solver.failure import TOO_MANY_PATTERNS, NoProvableAnswer
 from railwright.solver.layout import lay_out, sort
 from railwright.solver.pattern import Flags, Key, Numbers, Pattern, expand, modes_of
@@ -66,6 +66,8 @@ class Equations:
             + [math.sqrt(i.inductance) for i in self.inductors]
             + [_flux_weight(b) for b in self.blocks if b.has_flux]
         )
+        self._block_places = [self.layout.branches[b.name] for b in self.blocks]
+        self._without_blocks: dict[int, tuple[Array, Array]] = {}
         #: Whether inductances and capacitors may ring against each other.
         self.rings = bool(self.capacitors) and bool(self.inductors or any(b.has_flux for b in self.blocks))
         self._common()
@@ -200,12 +202,12 @@ class Equations:
         return [self.block_rows.of(number, state, key[0]) for number, state in enumerate(key[1:])]
 
     def _system(self, key: Key) -> tuple[Array, Array]:
-        layout = self.layout
-        matrix, right = self.system_without_blocks(key[0])
-        for block, rows in zip(self.blocks, self._rows_of(key), strict=True):
-            row = layout.branches[block.name]
-            matrix[row] = rows.law
-            right[row] = -rows.law_states
+        if key[0] not in self._without_blocks:
+            self._without_blocks[key[0]] = self.system_without_blocks(key[0])
+        matrix, right = (part.copy() for part in self._without_blocks[key[0]])
+        for place, rows in zip(self._block_places, self._rows_of(key), strict=True):
+            matrix[place] = rows.law
+            right[place] = -rows.law_states
         return matrix, right
 
     def rates(self, outputs: Array, *, of_state: bool) -> Array:
@@ -256,20 +258,13 @@ class Equations:
     def _build(self, key: Key) -> Pattern:
         layout = self.layout
         matrix, right = self._system(key)
-        asked = np.hstack([right, np.eye(layout.unknowns)])
-        reduction = solve(matrix * self._scale, asked)
-        outputs = self._scale[:, None] * reduction.basic[:, : layout.size]
-        response = self._scale[:, None] * reduction.basic[:, layout.size :]
-        # One refinement in the longest floats there are: a megohm beside a milliohm costs eight digits.
-        left = right.astype(np.longdouble) - matrix.astype(np.longdouble) @ outputs.astype(np.longdouble)
-        outputs = outputs + response @ left.astype(float)
-        null = self._scale[:, None] * reduction.null
+        outputs, response, null, hidden = self._unknowns(matrix, right)
         motion = self.forcing_rates.copy()
         motion[: layout.dynamic] = self.rates(outputs, of_state=True)
         choice = _Choice.none(layout.size)
         if null.shape[1]:
             steer = self.rates(null, of_state=False)
-            choice = self._choose_free(key, outputs, null, steer, motion, reduction.constraints[:, : layout.size])
+            choice = self._choose_free(key, outputs, null, steer, motion, hidden)
             motion[: layout.dynamic] += steer @ choice.follow
             outputs = outputs + null @ choice.follow
             if choice.constrained and not choice.contradictory:
@@ -283,26 +278,28 @@ class Equations:
             ladder = choice.entry @ ladder  # or the rounding of fast motions would add up and leave the constraints
         # A circuit that runs away (a falling load current behind a choke) can't be followed: nor can it hold.
         runs_away = not np.isfinite(ladder).all()
-        rates = guards.rows @ motion
+        watched = np.empty((3, *guards.rows.shape))
+        watched[0] = guards.rows
+        noise = np.empty(watched.shape)
         if choice.constrained:
-            noise = _ELIMINATION * self._largest_terms(outputs, right, guards.of_current, guards.steepness)
+            noise[0] = _ELIMINATION * self._largest_terms(outputs, right, guards.of_current, guards.steepness)
         else:
             # What rounding does to an equation arrives at a guard through the circuit's own response to it.
             terms = np.abs(matrix) @ np.abs(outputs) + np.abs(right)
-            noise = _REFINED * np.abs(guards.unknowns @ response) @ terms
-            noise += _COEFFICIENT * np.abs(guards.unknowns) @ np.abs(outputs)
-        modes, shapes, finder = modes_of(motion, guards.rows, rings=self.rings and layout.ramp is None and not runs_away)
+            noise[0] = _REFINED * np.abs(guards.unknowns @ response) @ terms
+            noise[0] += _COEFFICIENT * np.abs(guards.unknowns) @ np.abs(outputs)
+        speeds = np.abs(motion)
+        for order in (1, 2):
+            watched[order], noise[order] = watched[order - 1] @ motion, noise[order - 1] @ speeds
+        rings = self.rings and layout.ramp is None and not runs_away
+        modes, shapes, finder = modes_of(motion, guards.rows, rings=rings)
         return Pattern(
             key=key,
             motion=motion,
             outputs=outputs,
-            guards=guards.rows,
-            guard_rates=rates,
-            guard_curvatures=rates @ motion,
+            watched=watched,
             impulses=guards.impulses,
             noise=noise,
-            rate_noise=noise @ np.abs(motion),
-            curvature_noise=noise @ np.abs(motion) @ np.abs(motion),
             owners=guards.owners,
             targets=guards.targets,
             idle=guards.idle,
@@ -314,6 +311,23 @@ class Equations:
             shapes=shapes,
             finder=finder,
         )
+
+    def _unknowns(self, matrix: Array, right: Array) -> tuple[Array, Array, Array, Array]:
+        """The unknowns over X, their response to each equation, the directions left free, and the hidden constraints.
+
+        One refinement in the longest floats there are: a megohm beside a milliohm costs eight digits.
+        """
+        layout, scale = self.layout, self._scale[:, None]
+        scaled = matrix * self._scale
+        inverted = inverse(scaled)
+        if inverted is not None:
+            response, outputs = scale * inverted, scale * (inverted @ right)
+            null, hidden = np.zeros((layout.unknowns, 0)), np.zeros((0, layout.size))
+        else:
+            reduction = reduce(scaled, np.hstack([right, np.eye(layout.unknowns)]))
+            outputs, response = scale * reduction.basic[:, : layout.size], scale * reduction.basic[:, layout.size :]
+            null, hidden = scale * reduction.null, reduction.constraints[:, : layout.size]
+        return outputs + response @ residual(matrix, outputs, right), response, null, hidden
 
     def _largest_terms(self, outputs: Array, right: Array, currents: Flags, steepness: Array) -> Array:
         """For each guard and state the largest coefficient among all unknowns of its kind, EMFs with the voltages."""
@@ -392,7 +406,7 @@ class Equations:
         parts = self._rows_of(key)
         counts = [len(part.targets) for part in parts]
         owners = np.repeat(np.arange(len(parts)), counts)
-        own = np.array([reached[layout.branches[block.name]].max() for block in self.blocks])
+        own = reached[self._block_places].max(axis=1, initial=0.0)
         unknowns = np.concatenate([np.zeros((0, layout.unknowns)), *(part.guards for part in parts)])
         states = np.concatenate([np.zeros((0, layout.size)), *(part.guard_states for part in parts)])
         of_no_current = np.concatenate([np.zeros(0, dtype=np.bool_), *(part.of_no_current for part in parts)])

@@ -29,11 +29,11 @@ class Pattern:
         M of X' = M X.
     outputs : array (unknowns, states)
         Y of y = Y X.
-    guards, guard_rates, guard_curvatures : array (guards, states)
-        Rows that must stay at or above zero, and their first two time derivatives.
+    watched : array (3, guards, states)
+        The guards, rows that must stay at or above zero, and their first two time derivatives.
     impulses : array (guards, states)
         What each guard sees of the jump on the way in: a sign stands for an infinite value.
-    noise, rate_noise, curvature_noise : array (guards, states)
+    noise : array (3, guards, states)
         Rounding that the elimination may have left in these rows.
     owners, targets : array (guards,)
         The block that each guard belongs to and the state that it leads to.
@@ -48,13 +48,9 @@ class Pattern:
     key: Key
     motion: Array
     outputs: Array
-    guards: Array
-    guard_rates: Array
-    guard_curvatures: Array
+    watched: Array
     impulses: Array
     noise: Array
-    rate_noise: Array
-    curvature_noise: Array
     owners: Numbers
     targets: Numbers
     idle: Numbers  # guards on a current that is zero in this pattern, whatever the state
@@ -65,6 +61,12 @@ class Pattern:
     modes: Complex
     shapes: Complex
     finder: Complex
+
+    @property
+    def guards(self) -> Array:
+        """Rows that must stay at or above zero; array (guards, states)."""
+        result: Array = self.watched[0]
+        return result
 
 
 def modes_of(motion: Array, guards: Array, *, rings: bool) -> tuple[Complex, Complex, Complex]:
@@ -77,9 +79,14 @@ def modes_of(motion: Array, guards: Array, *, rings: bool) -> tuple[Complex, Com
     if not rings:
         return none
     rates, vectors = np.linalg.eig(motion)
-    if not (np.abs(rates.imag).max() > 0.0 and np.linalg.cond(vectors) < TELLABLE):
+    if not rates.imag.any():
         return none
-    finder = np.linalg.inv(vectors).astype(complex)
+    try:
+        finder = np.linalg.inv(vectors).astype(complex)
+    except np.linalg.LinAlgError:
+        return none
+    if not np.abs(vectors).sum(axis=1).max() * np.abs(finder).sum(axis=1).max() < TELLABLE:
+        return none
     return rates.astype(complex), (guards @ vectors).astype(complex), finder
 
 

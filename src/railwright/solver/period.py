@@ -11,7 +11,7 @@ from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.failure import STALLED, NoProvableAnswer
 from railwright.solver.kernel import kernel
-from railwright.solver.pattern import SERIES_TERMS, Key, Pattern
+from railwright.solver.pattern import Key, Pattern
 from railwright.solver.switching import Scale, choose
 
 #: Switching events in one period, per block, beyond which the circuit is said to chatter.
@@ -22,6 +22,8 @@ LONGEST = 60_000
 _LEAST = 1e-9
 #: Share of a state's size that counts as its rounding.
 _ROUNDING = 1e-14
+#: Terms of the exponential by which a change of the state is carried over the last bit of a stretch: 1e-11 of it.
+CARRY_TERMS = 10
 #: Coarsest level of a recorded run: 64 cells a period, so that extremes are bracketed.
 RECORDED = 2
 
@@ -193,10 +195,11 @@ class _Journey:
         limit = _EVENTS_PER_BLOCK * (len(equations.blocks) + 1) * equations.network.mains_periods
         while boundary - self.time > 1e-15 * equations.period:
             pattern = self.pattern
+            rounding, rate_rounding = scale.rounding(pattern.watched[:2])
             self.state, elapsed, failing, self.grade, tried, times, states = kernel().advance(
-                pattern.ladder, pattern.motion, pattern.guards, pattern.guard_rates, self.state, boundary - self.time,
-                equations.cell, scale.rounding(pattern.guards), scale.rounding(pattern.guard_rates), pattern.noise, self.grade, self.coarsest, rings,
-                not equations.rings, self.record, pattern.modes, pattern.shapes, pattern.finder,
+                pattern.ladder, pattern.motion, pattern.watched[0], pattern.watched[1], self.state,
+                boundary - self.time, equations.cell, rounding, rate_rounding, pattern.noise[0], self.grade,
+                self.coarsest, rings, not equations.rings, self.record, pattern.modes, pattern.shapes, pattern.finder,
                 self.follower.budget.left,
             )  # fmt: skip
             if self.jacobian is not None:
@@ -228,16 +231,16 @@ class _Journey:
     def _switch(self, failing: int) -> None:
         """Leave the pattern through a failing guard; a change of the state shifts the instant as well."""
         scale, count = self.follower.scale, self.follower.equations.layout.dynamic
-        pattern, guard = self.pattern, self.pattern.guards[failing]
+        pattern, guard = self.pattern, self.pattern.watched[0, failing]
         if pattern.constrained:
             self.state = pattern.entry @ self.state
         state = self.state = self._on_threshold(guard, self.state)
-        rate = float(pattern.guard_rates[failing] @ state)
+        rate = float(pattern.watched[1, failing] @ state)
         self._enter(self._moved(failing), state)
         if self.jacobian is not None:
             following = self.pattern
             carried = following.entry[:count, :count] @ self.jacobian
-            steady = 10.0 * scale.tolerances(pattern.guard_rates, pattern.rate_noise, state)[failing]
+            steady = 10.0 * float(scale.tolerances(pattern.watched[1, failing], pattern.noise[1, failing], state))
             if abs(rate) > steady:
                 before = (following.entry @ (pattern.motion @ state))[:count]  # as the entry lets it through
                 behind = (following.motion @ self.state)[:count]
@@ -269,8 +272,9 @@ class _Journey:
     def _moved(self, failing: int) -> Key:
         """The pattern's key with every block moved whose guard fails at this instant: a bridge switches as one."""
         pattern, state = self.pattern, self.state
-        tolerance = 10.0 * self.follower.scale.tolerances(pattern.guards, pattern.noise, state)
-        together = (np.abs(pattern.guards @ state) <= tolerance) & (pattern.guard_rates @ state < 0.0)
+        tolerance = 10.0 * self.follower.scale.tolerances(pattern.watched[0], pattern.noise[0], state)
+        value, rate = pattern.watched[:2] @ state
+        together = (np.abs(value) <= tolerance) & (rate < 0.0)
         together[failing] = True
         key = list(pattern.key)
         for g in np.flatnonzero(together):
@@ -294,7 +298,7 @@ class _Journey:
         rest = self.pattern.motion[:count, :count] * left
         identity: Array = np.eye(count)
         total: Array = identity
-        for order in range(SERIES_TERMS, 0, -1):
+        for order in range(CARRY_TERMS, 0, -1):
             total = identity + rest @ total / order
         result: Array = total @ carry
         return result

@@ -20,7 +20,7 @@ GUARD_TOLERANCE = 6e-15
 _LENIENCE = 10.0
 #: The same for a pattern that a small implicit step has found: where many diodes switch as one, each has its own error
 #: of the instant. What the period shows in the end is proved without it.
-_GUESSED = 1e5
+_GUESSED = 1e4
 #: Share of the states' size that a jump must have to be one.
 _JUMP = 1e-9
 #: Patterns looked at in the neighbourhood before all are.
@@ -50,17 +50,16 @@ class Scale:
         np.maximum(self.states, np.abs(state), out=self.states)
 
 
-def violations(pattern: Pattern, state: Array, scale: Scale, *, lenience: float = _LENIENCE) -> Flags:
-    """Guards that fail, or that stand at zero, give or take `lenience` tolerances, and fall.
+def violations(pattern: Pattern, state: Array, scale: Scale, *, lenience: float = 1.0) -> Flags:
+    """Guards that fail, or that stand at zero, give or take rounding (its tolerance times `lenience`), and fall.
 
     Lexicographic: first what the jump on the way in would make infinite, then the value, then its derivatives.
     """
-    if not len(pattern.guards):
+    if not len(pattern.owners):
         return np.zeros(0, dtype=bool)
-    value, rate, bend = pattern.guards @ state, pattern.guard_rates @ state, pattern.guard_curvatures @ state
-    tolerance = lenience * scale.tolerances(pattern.guards, pattern.noise, state)
-    rate_tolerance = _LENIENCE * scale.tolerances(pattern.guard_rates, pattern.rate_noise, state)
-    bend_tolerance = _LENIENCE * scale.tolerances(pattern.guard_curvatures, pattern.curvature_noise, state)
+    value, rate, bend = pattern.watched @ state
+    tolerance, rate_tolerance, bend_tolerance = _LENIENCE * scale.tolerances(pattern.watched, pattern.noise, state)
+    tolerance *= lenience
     at_zero = np.abs(value) <= tolerance
     rate_zero = np.abs(rate) <= rate_tolerance
     fails = (value < -tolerance) | (at_zero & ((rate < -rate_tolerance) | (rate_zero & (bend < -bend_tolerance))))
@@ -203,7 +202,7 @@ def _search_near(
             pattern = _look(equations, present, budget)
             if len(pattern.guards):
                 value = pattern.guards @ state
-                near = value <= 100.0 * _LENIENCE * scale.tolerances(pattern.guards, pattern.noise, state)
+                near = value <= 100.0 * _LENIENCE * scale.tolerances(pattern.guards, pattern.noise[0], state)
             else:
                 near = np.zeros(0, dtype=bool)
             for g in np.flatnonzero(near):

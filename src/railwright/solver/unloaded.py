@@ -54,17 +54,13 @@ def _resting_key(equations: Equations, stretch: int = 0) -> Key:
 
 def _unwatched(pattern: Pattern) -> Pattern:
     """A pattern whose guards nobody watches."""
-    none = np.zeros((0, len(pattern.motion)))
+    unwatched = np.zeros((3, 0, len(pattern.motion)))
     empty = np.zeros(0, dtype=int)
     return replace(
         pattern,
-        guards=none,
-        guard_rates=none,
-        guard_curvatures=none,
-        impulses=none,
-        noise=none,
-        rate_noise=none,
-        curvature_noise=none,
+        watched=unwatched,
+        impulses=unwatched[0],
+        noise=unwatched,
         owners=empty,
         targets=empty,
         idle=empty,
