@@ -7,7 +7,7 @@ interpreted and compiled runs share this source (see `kernel`).
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
 import numpy as np
@@ -23,6 +23,11 @@ if "compiled" not in globals():  # whoever loads this source may have put a comp
         """A function of the kernel, as it stands."""
         return function
 
+    def plain(values: Array) -> Sequence[float]:
+        """Numbers as loops read them fastest: a list here, the array itself for a compiler."""
+        result: list[float] = values.tolist()
+        return result
+
 
 #: Terms of the Taylor polynomials on the finest level (|M| step <= 1/2: the next term is below rounding).
 TERMS = 15
@@ -32,6 +37,15 @@ RINGING = 1.7e11
 CLEAR = 3.0
 #: Angle that a mode turns in a step beyond which it counts as fast. [rad]
 FAST = 0.5
+#: A cubic through the values at both ends of a step, and the rates there times its length: at a quarter, half and
+#: three quarters of it.
+CUBIC = np.array(
+    [
+        [0.84375, 0.15625, 0.140625, -0.046875],
+        [0.5, 0.5, 0.125, -0.125],
+        [0.15625, 0.84375, 0.046875, -0.140625],
+    ]
+)
 
 
 @compiled
@@ -45,7 +59,7 @@ def taylor(motion: Array, state: Array, step: float) -> Array:
 
 
 @compiled
-def evaluate(coefficients: Array, s: float) -> float:
+def evaluate(coefficients: Sequence[float], s: float) -> float:
     """A polynomial's value."""
     total = 0.0
     for m in range(len(coefficients) - 1, -1, -1):
@@ -54,17 +68,25 @@ def evaluate(coefficients: Array, s: float) -> float:
 
 
 @compiled
-def lowest_point(coefficients: Array) -> float:
+def slope(coefficients: Sequence[float], s: float) -> float:
+    """The value of a polynomial's derivative."""
+    total = 0.0
+    for m in range(len(coefficients) - 1, 0, -1):
+        total = total * s + m * coefficients[m]
+    return total
+
+
+@compiled
+def lowest_point(coefficients: Sequence[float]) -> float:
     """Where in [0, 1] a polynomial with one dip is lowest."""
-    slopes = coefficients[1:] * np.arange(1, len(coefficients))
     low, high = 0.0, 1.0
-    if evaluate(slopes, 0.0) >= 0.0:
+    if slope(coefficients, 0.0) >= 0.0:
         return 0.0
-    if evaluate(slopes, 1.0) <= 0.0:
+    if slope(coefficients, 1.0) <= 0.0:
         return 1.0
     for _ in range(60):
         middle = 0.5 * (low + high)
-        if evaluate(slopes, middle) < 0.0:
+        if slope(coefficients, middle) < 0.0:
             low = middle
         else:
             high = middle
@@ -72,12 +94,14 @@ def lowest_point(coefficients: Array) -> float:
 
 
 @compiled
-def falling_root(coefficients: Array, high: float) -> float:
+def falling_root(coefficients: Sequence[float], high: float) -> float:
     """Where a polynomial that starts above zero and is below zero at `high` passes zero."""
     low = 0.0
-    slopes = coefficients[1:] * np.arange(1, len(coefficients))
-    noise = 2e-17 * np.abs(coefficients).sum()
-    s = 0.5 * high
+    noise = 0.0
+    for coefficient in coefficients:
+        noise += 2e-17 * abs(coefficient)
+    last = evaluate(coefficients, high)
+    s = high * coefficients[0] / (coefficients[0] - last) if last < 0.0 < coefficients[0] else 0.5 * high
     for _ in range(100):
         value = evaluate(coefficients, s)
         if abs(value) <= noise or high - low <= 2e-16:
@@ -86,8 +110,8 @@ def falling_root(coefficients: Array, high: float) -> float:
             low = s
         else:
             high = s
-        slope = evaluate(slopes, s)
-        following = s - value / slope if slope < 0.0 else low
+        steepness = slope(coefficients, s)
+        following = s - value / steepness if steepness < 0.0 else low
         if abs(following - s) <= 1e-16:
             break
         s = following if low < following < high else 0.5 * (low + high)
@@ -101,10 +125,11 @@ def crossing(coefficients: Array, tolerance: float, floor: float) -> float:
     A guard that begins at zero has just been entered, give or take rounding: it counts as failing only once it is
     below `floor`, or the run would stall in steps of no length.
     """
-    polynomial = coefficients.copy()
-    if polynomial[0] <= tolerance:
-        polynomial[0] = max(polynomial[0] - floor, 0.0)
+    if coefficients[0] <= tolerance:
+        coefficients = coefficients.copy()
+        coefficients[0] = max(coefficients[0] - floor, 0.0)
         floor = 0.0
+    polynomial = plain(coefficients)
     if evaluate(polynomial, 1.0) < floor:
         return falling_root(polynomial, 1.0)
     if polynomial[1] >= 0.0:
@@ -230,7 +255,8 @@ def advance(
     smallest = cell / 2.0**finest
     elapsed = 0.0
     known = np.inf  # the earliest instant at which a guard is known to stand below its floor
-    present = guards @ state
+    present, falls = guards @ state, guard_rates @ state
+    ends = np.empty((4, len(present)))
     # A guard at zero may sink a little further in rounding before it counts as failing.
     tolerances = rounding + noise @ np.abs(state)
     at_zero = present <= tolerances
@@ -254,11 +280,10 @@ def advance(
         else:
             ahead = taylor(motion, state, step).sum(axis=0)
         future = guards @ ahead
+        rises = guard_rates @ ahead
         tolerances = rounding + noise @ np.abs(ahead)
         floors = np.where(at_zero, np.minimum(sunk, -tolerances), 0.0)
         fails = future < floors
-        falls = guard_rates @ state
-        rises = guard_rates @ ahead
         # A guard that falls at first and rises at the end may dip below between: as far as its end tangents meet.
         bends = (falls < -rate_rounding) & (rises > rate_rounding)
         if bends.any():
@@ -268,11 +293,10 @@ def advance(
         if rings and level < finest and not fails.any():
             # A fast ring between two smooth ends would go unseen: the cubic through both must meet the middle.
             middle = guards @ (ladder[level + 1] @ state)
-            cubic = 0.5 * (present + future) + 0.125 * step * (falls - rises)
-            bows = np.abs(middle - cubic)
+            ends[0], ends[1], ends[2], ends[3] = present, future, step * falls, step * rises
+            early, halfway, late = CUBIC @ ends
+            bows = np.abs(middle - halfway)
             hidden = bows > RINGING * tolerances
-            early = 0.84375 * present + 0.15625 * future + step * (0.140625 * falls - 0.046875 * rises)
-            late = 0.15625 * present + 0.84375 * future + step * (0.046875 * falls - 0.140625 * rises)
             lowest = np.minimum(np.minimum(early, late), middle)
             if not recorded and hidden.any():
                 # Far from zero a guard may bend or ring as it likes: only its crossings matter.
@@ -299,9 +323,7 @@ def advance(
                 if 0.0 <= root < first:
                     first, which = root, int(g)
             if which >= 0:
-                total = np.zeros(len(state))
-                for m in range(TERMS - 1, -1, -1):
-                    total = total * first + columns[m]
+                total = first ** np.arange(TERMS) @ columns
                 elapsed += first * step
                 if noted == len(times):
                     times, states = longer(times), longer_rows(states)
@@ -311,7 +333,7 @@ def advance(
             back = fails & (present <= tolerances)
             at_zero |= back
             sunk = np.where(back, np.minimum(present, 0.0) - 2.0 * tolerances, sunk)
-        state, present = ahead, future
+        state, present, falls = ahead, future, rises
         at_zero &= present <= tolerances  # once risen it has to fall through zero itself
         elapsed += step
         if noted == len(times):

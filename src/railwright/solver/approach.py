@@ -35,8 +35,8 @@ def approach(equations: Equations, budget: Budget, start: Array | None, *, near:
     start : array (dynamic,) or None
         Rest, if not given.
     near : float
-        Change over a period, as a share of the state's size, at which the state is returned. The nearest so far is
-        when the budget, or the number of corrections, is spent.
+        Change over a period, as a share of the state's size, at which the state is returned; the nearest so far, if
+        the budget or the corrections are spent.
 
     Raises
     ------
@@ -65,8 +65,14 @@ def approach(equations: Equations, budget: Budget, start: Array | None, *, near:
             base_gap, jacobian = gap, run.jacobian
         else:
             pull = min(STRONGER * pull, STRONGEST)
-        if least <= near * float(np.linalg.norm(weight * follower.scale.states[:count])):
+        if _share(weight * base_gap, weight * follower.scale.states[:count], len(equations.capacitors)) <= near:
             break
         step, _ = correction(jacobian - pull * np.eye(count), base_gap, weight)
         state = base + step
     return base, key
+
+
+def _share(gap: Array, size: Array, capacitors: int) -> float:
+    """A change beside the state's size: of the capacitors alone where there are any, or a core's flux would drown it."""
+    counted = slice(0, capacitors or None)
+    return float(np.linalg.norm(gap[counted])) / max(float(np.linalg.norm(size[counted])), 1e-300)

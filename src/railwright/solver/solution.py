@@ -9,7 +9,7 @@ from functools import cached_property
 
 import numpy as np
 
-from railwright.solver.advance import evaluate, falling_root, taylor
+from railwright.solver.advance import evaluate, falling_root, plain, taylor
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.integrals import Complex, harmonic_integrals, mean_integral, square_integral
@@ -222,11 +222,11 @@ class Solution:
                     state, time = middle, time + cell / 2.0**level_now
             span = smallest
         columns = taylor(pattern.motion, state, span)
-        slopes = columns @ rate
+        slopes = plain(columns @ rate)
         if not (slopes[0] > 0.0 and evaluate(slopes, 1.0) < 0.0):
             return None
         root = falling_root(slopes, 1.0)
-        return time + root * span, evaluate(columns @ form, root)
+        return time + root * span, evaluate(plain(columns @ form), root)
 
     def lowest(self, weights: tuple[Array, Array]) -> Array:
         """Smallest value of each of the rows stacked in `weights`; array (rows,)."""
@@ -267,7 +267,7 @@ class Solution:
                 if form @ middle > 0.0:
                     state, time = middle, time + cell / 2.0**level
             span = smallest
-        coefficients = taylor(pattern.motion, state, span) @ form
+        coefficients = plain(taylor(pattern.motion, state, span) @ form)
         return time + falling_root(coefficients, 1.0) * span
 
     def state_at(self, time: float) -> tuple[Pattern, Array]:
