@@ -101,7 +101,8 @@ def vertices(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float
     Where the peak is so small that the saturation current counts beside it, those of the blocking pieces come before.
     """
     if law.saturation_current > _REVERSE_COUNTS * peak:
-        chosen = _REVERSE_VERTICES if law.saturation_current < _REVERSE_IS_LARGE * peak else _MORE_REVERSE_VERTICES
+        large = law.saturation_current > _REVERSE_IS_LARGE * peak and slopes >= max(UNIVERSAL)
+        chosen = _MORE_REVERSE_VERTICES if large else _REVERSE_VERTICES
         reverse = [(-t * law.scale, law.saturation_current * math.expm1(-t)) for t in chosen]
         return (*reverse, (0.0, 0.0), *_conducting(law, peak, slopes)[1:])
     return _conducting(law, peak, slopes)
