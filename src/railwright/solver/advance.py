@@ -111,9 +111,11 @@ def falling_root(coefficients: Sequence[float], high: float) -> float:
         else:
             high = s
         steepness = slope(coefficients, s)
-        following = s - value / steepness if steepness < 0.0 else low
-        if abs(following - s) <= 1e-16:
-            break
+        following = low  # not between low and high: halved
+        if steepness < 0.0:
+            following = s - value / steepness
+            if abs(following - s) <= 1e-16:
+                break
         s = following if low < following < high else 0.5 * (low + high)
     return s
 

@@ -73,6 +73,6 @@ def approach(equations: Equations, budget: Budget, start: Array | None, *, near:
 
 
 def _share(gap: Array, size: Array, capacitors: int) -> float:
-    """A change beside the state's size: of the capacitors alone where there are any, or a core's flux would drown it."""
+    """A change beside the state's size: of the capacitors alone, if there are any, or a core's flux would drown it."""
     counted = slice(0, capacitors or None)
     return float(np.linalg.norm(gap[counted])) / max(float(np.linalg.norm(size[counted])), 1e-300)

@@ -164,8 +164,8 @@ class Equations:
             row = layout.branches[block.name]
             leave(block.a, row, 1.0)
             leave(block.b, row, -1.0)
-        self._scale = np.ones(layout.unknowns)
-        self._scale[len(nodes) :] = _ADMITTANCE
+        self.scale = np.ones(layout.unknowns)
+        self.scale[len(nodes) :] = _ADMITTANCE
 
     def stretch_of(self, time: float) -> int:
         """The stretch of the schedule that holds from `time` on."""
@@ -317,8 +317,8 @@ class Equations:
 
         One refinement in the longest floats there are: a megohm beside a milliohm costs eight digits.
         """
-        layout, scale = self.layout, self._scale[:, None]
-        scaled = matrix * self._scale
+        layout, scale = self.layout, self.scale[:, None]
+        scaled = matrix * self.scale
         inverted = inverse(scaled)
         if inverted is not None:
             response, outputs = scale * inverted, scale * (inverted @ right)

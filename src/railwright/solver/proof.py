@@ -28,6 +28,8 @@ LIMITS = {
 NO_CONDUCTANCE = 1e-9
 #: Share of what the voltages could drive through the resistances that rounding makes of a current.
 _DRIVEN = 1e-6
+#: What a few last digits of the capacitors' voltages are of the energy stored, over the limit of the balances.
+_LAST_DIGIT = 4e-6
 #: Limit of `diode_law` where exponential diodes are followed by eight straight pieces, or by fewer.
 PIECEWISE_LAW_LIMIT, COARSE_LAW_LIMIT = 1e-3, 2e-3
 #: [S] What a load of "none" may draw, so that nothing floats.
@@ -124,7 +126,7 @@ class _Prover:
         # Currents that are mere rounding of the voltages over the resistances don't count as a scale.
         self.driven = self._driven()
         self.peak_current = float(max(currents.max(), NO_CONDUCTANCE * self.peak_voltage, _DRIVEN * self.driven))
-        power = charge = flux = 0.0
+        power = charge = flux = stored = 0.0
         largest_charge = self.peak_current * solution.period / (2.0 * math.pi)
         largest_flux = 0.0
         largest_power = NO_CONDUCTANCE * self.peak_voltage**2
@@ -143,6 +145,7 @@ class _Prover:
                 held = self.largest[self.held + self.equations.capacitors.index(element)]
                 charge = max(charge, abs(mean_i) * solution.period)
                 largest_charge = max(largest_charge, element.capacitance * held)
+                stored += 0.5 * element.capacitance * held**2
             elif isinstance(element, Inductor):
                 balance -= element.resistance * rms_i**2
                 size = element.inductance * currents[k]
@@ -158,6 +161,8 @@ class _Prover:
             size = self.largest[k] * solution.period / (2.0 * math.pi)
             flux, largest_flux = max(flux, abs(self.means[k]) * solution.period), max(largest_flux, size)
         largest_power = max(largest_power, _DRIVEN * self.peak_voltage * self.driven)
+        # The last digit of a very large capacitor's voltage is a power of its own.
+        largest_power = max(largest_power, _LAST_DIGIT * stored / solution.period)
         power = abs(balance) / largest_power if abs(balance) > 1e-300 else 0.0
         return Proof(
             power_balance=power,

@@ -51,10 +51,9 @@ def _step(equations: Equations, key: Key, state: Array, span: float) -> tuple[Ke
     """The pattern of one implicit step of length `span`, and how many systems were solved for it."""
     layout = equations.layout
     common, right = _companion(equations, key, _forced(equations, state, span), span)
-    resistance = _TRACE * min(
-        [span / c.capacitance for c in equations.capacitors] + [i.inductance / span for i in equations.inductors] + [1.0]
-    )
-    leakage = _TRACE * min([c.capacitance / span for c in equations.capacitors] + [1e-6])
+    of_capacitors = [span / c.capacitance for c in equations.capacitors]
+    resistance = _TRACE * min([1.0, *of_capacitors, *(i.inductance / span for i in equations.inductors)])
+    leakage = _TRACE / max([1e6, *of_capacitors])
     together, singly = 4, 20 + 4 * sum(len(block.states) for block in equations.blocks)
     present = list(key)
     for turn in range(together + singly):
@@ -71,7 +70,7 @@ def _step(equations: Equations, key: Key, state: Array, span: float) -> tuple[Ke
                     if node in layout.nodes:
                         matrix[row, layout.nodes[node]] += sign * law.flux * span
         try:
-            unknowns = equations._scale * np.linalg.solve(matrix * equations._scale, goal)  # noqa: SLF001  (one family)
+            unknowns = equations.scale * np.linalg.solve(matrix * equations.scale, goal)
         except np.linalg.LinAlgError:
             return None, turn + 1
         failing = _failing(equations, present, unknowns, state, span)
@@ -117,7 +116,9 @@ def _passive(law: Law, resistance: float, leakage: float) -> Law:
     return law
 
 
-def _failing(equations: Equations, present: list[int], unknowns: Array, state: Array, span: float) -> list[tuple[int, int]]:
+def _failing(
+    equations: Equations, present: list[int], unknowns: Array, state: Array, span: float
+) -> list[tuple[int, int]]:
     """Blocks whose state fails and the states that they lead to, in the blocks' order."""
     layout = equations.layout
     volts = float(np.abs(unknowns[: len(layout.nodes)]).max(initial=0.0))

@@ -135,9 +135,10 @@ def find(
         moved = float(np.abs(weight * step).max()) / size
         stands = moved <= max(PRECISION, 4.0 * ROUNDING * amplification)
         if stands and drift <= RETURNS:
+            recorded = recorded and moved <= PRECISION
             state = state if recorded else state + step
             break
-        if moved <= near:
+        if 0.0 < moved <= near:
             state, recorded = state + step, False
             break
         recorded = False
@@ -158,7 +159,6 @@ def find(
         past = pull > 0.0 and along < 0.0 and (lost or silent or moved > TURNED * base_moved)
         if past and tries < KNEE_TRIES:
             tries += 1
-            setbacks -= 1
             high, pull_high = share, along
             share = low + (high - low) * min(max(pull_low / (pull_low - pull_high), 0.1), 0.9)
             state = base + share * base_step

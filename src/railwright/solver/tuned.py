@@ -105,7 +105,7 @@ def _fit(
         if network.wanted.nothing or network.wanted.loads:
             break
         equations = Equations(network)
-        if len(start) != equations.layout.dynamic:
+        if not len(start) or len(start) != equations.layout.dynamic:
             break
         follower, weight = Follower(equations, budget=whole.share(MANY_PIECES * STRAIGHT)), weights(equations)
         try:
