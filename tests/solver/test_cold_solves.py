@@ -27,7 +27,7 @@ from referee.random_supplies import DrawnSupply, RandomChooser, any_supply
 #: A chunk stays well below the time after which a hanging test is ended.
 CHUNKS, OF_EACH = 200, 500
 #: [s] of processor time, by model: many-segment diodes are solved four to ten times over.
-LONGEST = {"ideal": 2.0, "textbook": 2.0, "physical": 6.0}
+LONGEST = {"ideal": 2.0, "textbook": 2.0, "physical": 2.0}
 #: Share of the plausible supplies that may be declined in a stated sentence.
 DECLINED_ALLOWED = 2e-2
 ANSWERED = "answered"

@@ -288,11 +288,12 @@ def advance(
         fails = future < floors
         # A guard that falls at first and rises at the end may dip below between: as far as its end tangents meet.
         bends = (falls < -rate_rounding) & (rises > rate_rounding)
-        if bends.any():
+        if np.count_nonzero(bends):
             spread = np.where(bends, falls - rises, -1.0)
             meet = (future - present - rises * step) / spread
             fails = fails | (bends & (present + falls * meet < floors))
-        if rings and level < finest and not fails.any():
+        failed = np.count_nonzero(fails)
+        if rings and level < finest and not failed:
             # A fast ring between two smooth ends would go unseen: the cubic through both must meet the middle.
             middle = guards @ (ladder[level + 1] @ state)
             ends[0], ends[1], ends[2], ends[3] = present, future, step * falls, step * rises
@@ -300,7 +301,7 @@ def advance(
             bows = np.abs(middle - halfway)
             hidden = bows > RINGING * tolerances
             lowest = np.minimum(np.minimum(early, late), middle)
-            if not recorded and hidden.any():
+            if not recorded and np.count_nonzero(hidden):
                 # Far from zero a guard may bend or ring as it likes: only its crossings matter.
                 if smooth:
                     hidden &= lowest < CLEAR * bows
@@ -309,13 +310,13 @@ def advance(
                     hidden &= ~clear(present, middle, future, falls, rises, step, modes, shapes, shares)
             # A dip that isn't deep, between two ends that are above zero.
             hidden |= (lowest < floors + CLEAR * bows) & (bows > tolerances + step * rate_rounding)
-            if hidden.any():
+            if np.count_nonzero(hidden):
                 grade = level + 1
                 continue
-        if fails.any():
+        if failed:
             if level < finest:
                 grade = level + 1
-                if (future < floors).any():
+                if np.count_nonzero(future < floors):
                     known = elapsed + step
                 continue
             columns = taylor(motion, state, step)

@@ -20,7 +20,7 @@ from railwright.solver.block_rows import BlockRows, RowsOfBlocks
 from railwright.solver.elimination import Array, inverse, reduce, residual
 from railwright.solver.failure import TOO_MANY_PATTERNS, NoProvableAnswer
 from railwright.solver.layout import lay_out, sort
-from railwright.solver.pattern import Flags, Key, Numbers, Pattern, expand, modes_of
+from railwright.solver.pattern import Flags, Key, Modes, Numbers, Pattern, expand
 
 #: [S] Scale between volts and amperes in the elimination, so that weak leaks aren't taken for nothing.
 _ADMITTANCE = 1e-3
@@ -210,29 +210,33 @@ class Equations:
             right[place] = -rows.law_states
         return matrix, right
 
-    def rates(self, outputs: Array, *, of_state: bool) -> Array:
-        """Rows of z' from the unknowns; `of_state` adds what z itself contributes (not for null vectors)."""
+    @cached_property
+    def _rates_of_unknowns(self) -> Array:
+        """Rows of z' over the unknowns; array (dynamic, unknowns)."""
         layout = self.layout
-        result = np.zeros((layout.dynamic, outputs.shape[1]))
+        result = np.zeros((layout.dynamic, layout.unknowns))
 
-        def across(a: str, b: str) -> Array:
-            difference = np.zeros(outputs.shape[1])
-            if a in layout.nodes:
-                difference += outputs[layout.nodes[a]]
-            if b in layout.nodes:
-                difference -= outputs[layout.nodes[b]]
-            return difference
+        def across(row: int, a: str, b: str, weight: float) -> None:
+            for node, sign in ((a, 1.0), (b, -1.0)):
+                if node in layout.nodes:
+                    result[row, layout.nodes[node]] += sign * weight
 
         for capacitor in self.capacitors:
-            result[layout.states[capacitor.name]] = outputs[layout.branches[capacitor.name]] / capacitor.capacitance
+            result[layout.states[capacitor.name], layout.branches[capacitor.name]] = 1.0 / capacitor.capacitance
         for inductor in self.inductors:
-            place = layout.states[inductor.name]
-            result[place] = across(inductor.a, inductor.b) / inductor.inductance
-            if of_state:
-                result[place, place] -= inductor.resistance / inductor.inductance
+            across(layout.states[inductor.name], inductor.a, inductor.b, 1.0 / inductor.inductance)
         cores: list[Block | StiffCore] = [*(b for b in self.blocks if b.has_flux), *self.cores]
         for part in cores:
-            result[layout.states[part.name]] = across(part.a, part.b)
+            across(layout.states[part.name], part.a, part.b, 1.0)
+        return result
+
+    def rates(self, outputs: Array, *, of_state: bool) -> Array:
+        """Rows of z' from the unknowns; `of_state` adds what z itself contributes (not for null vectors)."""
+        result: Array = self._rates_of_unknowns @ outputs
+        if of_state:
+            for inductor in self.inductors:
+                place = self.layout.states[inductor.name]
+                result[place, place] -= inductor.resistance / inductor.inductance
         return result
 
     @cached_property
@@ -292,7 +296,6 @@ class Equations:
         for order in (1, 2):
             watched[order], noise[order] = watched[order - 1] @ motion, noise[order - 1] @ speeds
         rings = self.rings and layout.ramp is None and not runs_away
-        modes, shapes, finder = modes_of(motion, guards.rows, rings=rings)
         return Pattern(
             key=key,
             motion=motion,
@@ -307,9 +310,7 @@ class Equations:
             constrained=choice.constrained,
             contradictory=choice.contradictory or runs_away,
             ladder=ladder,
-            modes=modes,
-            shapes=shapes,
-            finder=finder,
+            modes=Modes(motion, guards.rows, rings),
         )
 
     def _unknowns(self, matrix: Array, right: Array) -> tuple[Array, Array, Array, Array]:

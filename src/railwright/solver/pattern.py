@@ -41,8 +41,8 @@ class Pattern:
         The jump that conserves charge and flux on the way in; the identity where nothing is constrained.
     ladder : array (levels, states, states)
         Exponentials of motion * (cell / 2**level).
-    modes, shapes, finder : array (modes,), (guards, modes), (modes, states)
-        Of a motion that can ring: rates, what each mode shows in the guards, how much of it a state has. [1/s]
+    modes : Modes
+        Of the motion, told apart when first asked for.
     """
 
     key: Key
@@ -58,9 +58,7 @@ class Pattern:
     constrained: bool
     contradictory: bool
     ladder: Array
-    modes: Complex
-    shapes: Complex
-    finder: Complex
+    modes: Modes
 
     @property
     def guards(self) -> Array:
@@ -69,25 +67,39 @@ class Pattern:
         return result
 
 
-def modes_of(motion: Array, guards: Array, *, rings: bool) -> tuple[Complex, Complex, Complex]:
-    """The modes of a motion: their rates, what they show in the guards, and the rows that find them in a state.
+@dataclass(slots=True)
+class Modes:
+    """The modes of a motion, for those that may ring: told apart when first asked for, which seldom happens."""
 
-    All are empty where the modes can't be told apart: a motion with a ramp, or an undamped integrator.
-    """
-    nothing = np.zeros(0, dtype=complex)
-    none = nothing, np.zeros((len(guards), 0), dtype=complex), np.zeros((0, len(motion)), dtype=complex)
-    if not rings:
-        return none
-    rates, vectors = np.linalg.eig(motion)
-    if not rates.imag.any():
-        return none
-    try:
-        finder = np.linalg.inv(vectors).astype(complex)
-    except np.linalg.LinAlgError:
-        return none
-    if not np.abs(vectors).sum(axis=1).max() * np.abs(finder).sum(axis=1).max() < TELLABLE:
-        return none
-    return rates.astype(complex), (guards @ vectors).astype(complex), finder
+    motion: Array
+    guards: Array
+    rings: bool
+    _found: tuple[Complex, Complex, Complex] | None = None
+
+    def found(self) -> tuple[Complex, Complex, Complex]:
+        """Rates [1/s], what each mode shows in the guards, and the rows that find how much of it a state has.
+
+        Arrays (modes,), (guards, modes), (modes, states); all are empty where the modes can't be told apart: a motion
+        with a ramp, or an undamped integrator.
+        """
+        if self._found is None:
+            self._found = self._told_apart() if self.rings else None
+            if self._found is None:
+                none = np.zeros((0, len(self.motion)), dtype=complex)
+                self._found = none[:, 0].copy(), np.zeros((len(self.guards), 0), dtype=complex), none
+        return self._found
+
+    def _told_apart(self) -> tuple[Complex, Complex, Complex] | None:
+        rates, vectors = np.linalg.eig(self.motion)
+        if not rates.imag.any():
+            return None
+        try:
+            finder = np.linalg.inv(vectors).astype(complex)
+        except np.linalg.LinAlgError:
+            return None
+        if not np.abs(finder).sum(axis=1).max() < TELLABLE:  # the vectors have length 1
+            return None
+        return rates.astype(complex), (self.guards @ vectors).astype(complex), finder
 
 
 def growth(matrix: Array, step: float) -> Array:

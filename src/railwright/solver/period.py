@@ -22,8 +22,8 @@ LONGEST = 60_000
 _LEAST = 1e-9
 #: Share of a state's size that counts as its rounding.
 _ROUNDING = 1e-14
-#: Terms of the exponential by which a change of the state is carried over the last bit of a stretch: 1e-11 of it.
-CARRY_TERMS = 10
+#: Of a recorded run no modes are asked for: every ring is followed.
+NO_MODES = (np.zeros(0, dtype=complex), np.zeros((0, 0), dtype=complex), np.zeros((0, 0), dtype=complex))
 #: Coarsest level of a recorded run: 64 cells a period, so that extremes are bracketed.
 RECORDED = 2
 
@@ -199,8 +199,8 @@ class _Journey:
             self.state, elapsed, failing, self.grade, tried, times, states = kernel().advance(
                 pattern.ladder, pattern.motion, pattern.watched[0], pattern.watched[1], self.state,
                 boundary - self.time, equations.cell, rounding, rate_rounding, pattern.noise[0], self.grade,
-                self.coarsest, rings, not equations.rings, self.record, pattern.modes, pattern.shapes, pattern.finder,
-                self.follower.budget.left,
+                self.coarsest, rings, not equations.rings, self.record,
+                *(NO_MODES if self.record else pattern.modes.found()), self.follower.budget.left,
             )  # fmt: skip
             if self.jacobian is not None:
                 self.jacobian = self._carry(elapsed) @ self.jacobian
@@ -285,23 +285,24 @@ class _Journey:
         """exp(M elapsed), dynamic part, put together from the ladder."""
         equations = self.follower.equations
         count = equations.layout.dynamic
-        carry: Array = np.eye(count)
+        carry: Array | None = None
         left, step = elapsed, equations.cell
         if not count:
-            return carry
+            return np.eye(count)
         for exponential in self.pattern.ladder:
-            block = exponential[:count, :count]
             while left >= step:
-                carry = block @ carry
+                block = exponential[:count, :count]
+                carry = block if carry is None else block @ carry
                 left -= step
             step *= 0.5
+        # What is left turns no motion by more than half a radian: the series to its eighth power, in few products.
         rest = self.pattern.motion[:count, :count] * left
-        identity: Array = np.eye(count)
-        total: Array = identity
-        for order in range(CARRY_TERMS, 0, -1):
-            total = identity + rest @ total / order
-        result: Array = total @ carry
-        return result
+        square = rest @ rest
+        cube, fourth = square @ rest, square @ square
+        identity = np.eye(count)
+        total: Array = identity + rest + square / 2.0 + cube / 6.0
+        total += fourth @ (identity / 24.0 + rest / 120.0 + square / 720.0 + cube / 5040.0 + fourth / 40320.0)
+        return total if carry is None else total @ carry
 
     def run(self) -> Run:
         """What has happened."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, fields
+from functools import cached_property
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from railwright.network.elements import Block, Capacitor, Element, Inductor, Law
 from railwright.network.exponential import distance, vertices
 from railwright.solver.elimination import Array
 from railwright.solver.failure import INFINITE_CURRENT, INFINITE_VOLTAGE, NO_BALANCE, NoProvableAnswer
+from railwright.solver.layout import Layout
 from railwright.solver.pattern import Pattern
 from railwright.solver.solution import Solution
 
@@ -29,7 +31,7 @@ NO_CONDUCTANCE = 1e-9
 #: Share of what the voltages could drive through the resistances that rounding makes of a current.
 _DRIVEN = 1e-6
 #: What a few last digits of the capacitors' voltages are of the energy stored, over the limit of the balances.
-_LAST_DIGIT = 4e-6
+_LAST_DIGIT = 2e-5
 #: Limit of `diode_law` where exponential diodes are followed by eight straight pieces, or by fewer.
 PIECEWISE_LAW_LIMIT, COARSE_LAW_LIMIT = 1e-3, 2e-3
 #: [S] What a load of "none" may draw, so that nothing floats.
@@ -100,6 +102,7 @@ class _Prover:
         ]
         self.voltage_rows = [rows.voltage(*self._ends(e)) for e in self.named]
         self.current_rows = [rows.current(e.name) for e in self.named]
+        self.numbers = {block.name: k for k, block in enumerate(self.equations.blocks)}
         held = [rows.state(c.name) for c in self.equations.capacitors]
         cores = [rows.voltage(core.a, core.b) for core in self.equations.cores]
         count = len(self.named)
@@ -207,21 +210,27 @@ class _Prover:
             worst = max(worst, _share(float(change[place]), max(float(size[place]), unit)))
         return worst
 
+    @cached_property
+    def _moments(self) -> list[_Moments]:
+        """The ends and the middle of each stretch, together by pattern."""
+        found: dict[int, tuple[Pattern, list[Array]]] = {}
+        for s in self.solution.stretches:
+            _, states = found.setdefault(id(s.pattern), (s.pattern, []))
+            states += [s.states[0], s.states[len(s.states) // 2], s.states[-1]]
+        return [_Moments.of(pattern, np.array(states), self.layout) for pattern, states in found.values()]
+
     def _kirchhoff(self) -> float:
         """Currents at every node and every element's own equation, at the ends and in the middle of each stretch."""
         worst = 0.0
-        for pattern, state in self._moments():
-            unknowns = pattern.outputs @ state
-            volts = {node: unknowns[row] for node, row in self.layout.nodes.items()}
-            sums: dict[str, float] = {}
+        for moments in self._moments:
+            sums: dict[str, Array] = {}
 
-            def leave(node: str, current: float, sums: dict[str, float] = sums) -> None:
+            def leave(node: str, current: Array, sums: dict[str, Array] = sums) -> None:
                 sums[node] = sums.get(node, 0.0) + current
 
-            stretch = pattern.key[0]
             for element in self.elements:
-                amount = self._current(element, unknowns, state, volts)
-                gap = self._law_gap(element, amount, volts, state, stretch, pattern.key)
+                amount = self._current(element, moments)
+                gap = self._law_gap(element, amount, moments)
                 worst = max(worst, gap)
                 if isinstance(element, Source):
                     leave(element.a, -amount)
@@ -236,80 +245,68 @@ class _Prover:
                     leave(element.b, -amount)
             for node, total in sums.items():
                 if node != self.network.ground:
-                    worst = max(worst, abs(total) / self.peak_current)
+                    worst = max(worst, _largest(total) / self.peak_current)
         return worst
 
     def _driven(self) -> float:
         """The largest current that the voltages and EMFs could drive through the resistances. [A]"""
         driven = 0.0
-        for pattern, state in self._moments():
-            unknowns = pattern.outputs @ state
-            volts = {node: abs(unknowns[row]) for node, row in self.layout.nodes.items()}
-            terms = np.abs(pattern.outputs[len(self.layout.nodes) :]) @ np.abs(state)
+        for moments in self._moments:
+            terms = np.abs(moments.pattern.outputs[len(self.layout.nodes) :]) @ np.abs(moments.states.T)
             driven = max(driven, float(terms.max(initial=0.0)))
             for element in self.elements:
                 if isinstance(element, Resistor) and element.resistance > 0.0:
-                    size = volts.get(element.a, 0.0) + volts.get(element.b, 0.0)
+                    size = _largest(np.abs(moments.at(element.a)) + np.abs(moments.at(element.b)))
                     driven = max(driven, size / element.resistance)
                 elif isinstance(element, Source) and element.resistance > 0.0:
-                    driven = max(driven, abs(self._emf(element, state, pattern.key[0])) / element.resistance)
+                    driven = max(driven, _largest(self._emf(element, moments)) / element.resistance)
         return driven
 
-    def _moments(self) -> list[tuple[Pattern, Array]]:
-        found = []
-        for s in self.solution.stretches:
-            found.append((s.pattern, s.states[0]))
-            found.append((s.pattern, s.states[len(s.states) // 2]))
-            found.append((s.pattern, s.states[-1]))
-        return found
-
-    def _current(self, element: Element, unknowns: Array, state: Array, volts: dict[str, float]) -> float:
+    def _current(self, element: Element, moments: _Moments) -> Array:
         name = element.name
         if name in self.layout.branches:
-            return float(unknowns[self.layout.branches[name]])
+            return moments.unknowns[:, self.layout.branches[name]]
         if isinstance(element, Resistor):
-            return (volts.get(element.a, 0.0) - volts.get(element.b, 0.0)) / element.resistance
+            return moments.across(element.a, element.b) / element.resistance
         if isinstance(element, StiffCore):
-            return float(state[self.layout.states[name] + 1])
+            return moments.states[:, self.layout.states[name] + 1]
         if isinstance(element, Inductor):
-            return float(state[self.layout.states[name]])
+            return moments.states[:, self.layout.states[name]]
         raise NotImplementedError(name)
 
-    def _emf(self, source: Source, state: Array, stretch: int) -> float:
-        value = source.constant
+    def _emf(self, source: Source, moments: _Moments) -> Array:
+        states = moments.states
+        value: Array = np.full(len(states), source.constant)
         for k, order in enumerate(self.layout.orders):
             place = self.layout.dynamic + 2 * k
-            value += source.cosine.get(order, 0.0) * state[place] + source.sine.get(order, 0.0) * state[place + 1]
+            value += source.cosine.get(order, 0.0) * states[:, place]
+            value += source.sine.get(order, 0.0) * states[:, place + 1]
         if source.pieces:
-            piece = source.pieces[stretch]
-            value += piece.level + (piece.slope * state[self.layout.ramp] if self.layout.ramp is not None else 0.0)
-        return float(value)
+            piece = source.pieces[moments.stretch]
+            value += piece.level
+            if self.layout.ramp is not None:
+                value += piece.slope * states[:, self.layout.ramp]
+        return value
 
-    def _law_gap(
-        self, element: object, amount: float, volts: dict[str, float], state: Array, stretch: int, key: tuple[int, ...]
-    ) -> float:
+    def _law_gap(self, element: object, amount: Array, moments: _Moments) -> float:
         """How far an element's own equation, or a guard of its state, is from holding."""
-
-        def across(a: str, b: str) -> float:
-            return volts.get(a, 0.0) - volts.get(b, 0.0)
-
+        across = moments.across
         if isinstance(element, Source) and not element.is_current:
-            gap = across(element.a, element.b) + element.resistance * amount - self._emf(element, state, stretch)
-            return abs(gap) / self.peak_voltage
+            gap = across(element.a, element.b) + element.resistance * amount - self._emf(element, moments)
+            return _largest(gap) / self.peak_voltage
         if isinstance(element, Capacitor):
-            held = float(state[self.layout.states[element.name]])
-            return abs(across(element.a, element.b) - element.esr * amount - held) / self.peak_voltage
+            held = moments.states[:, self.layout.states[element.name]]
+            return _largest(across(element.a, element.b) - element.esr * amount - held) / self.peak_voltage
         if isinstance(element, Winding):
             gap = across(element.a, element.b) - element.ratio * across(element.c, element.d)
-            return abs(gap) / (self.peak_voltage * max(1.0, element.ratio))
+            return _largest(gap) / (self.peak_voltage * max(1.0, element.ratio))
         if isinstance(element, Resistor):
-            return abs(across(element.a, element.b) - element.resistance * amount) / self.peak_voltage
+            return _largest(across(element.a, element.b) - element.resistance * amount) / self.peak_voltage
         if isinstance(element, Block):
-            number = [b.name for b in self.equations.blocks].index(element.name)
-            chosen = element.at(stretch)[key[1 + number]]
-            worst = abs(self._law(chosen.law, element, amount, volts, state))
+            chosen = element.at(moments.stretch)[moments.pattern.key[1 + self.numbers[element.name]]]
+            worst = _largest(self._law(chosen.law, element, amount, moments))
             for guard in chosen.guards:
-                below = -self._law(guard.law, element, amount, volts, state)
+                below = float((-self._law(guard.law, element, amount, moments)).max())
                 if guard.law.current and not guard.law.across and chosen.law.across:
                     # A current below zero on a steep line: seen along the line, as a voltage, it may be nothing.
                     steepness = abs(chosen.law.current / chosen.law.across)
@@ -318,13 +315,13 @@ class _Prover:
             return worst
         return 0.0
 
-    def _law(self, law: Law, block: Block, amount: float, volts: dict[str, float], state: Array) -> float:
+    def _law(self, law: Law, block: Block, amount: Array, moments: _Moments) -> Array:
         """A block's linear form, relative to the largest of its kind."""
-        a, b = volts.get(block.a, 0.0), volts.get(block.b, 0.0)
-        reference = volts.get(block.reference, 0.0) if block.reference else 0.0
-        value = law.across * (a - b) + law.output * (b - reference) + law.current * amount + law.constant
+        value = law.across * moments.across(block.a, block.b) + law.current * amount + law.constant
+        if law.output:
+            value = value + law.output * (moments.at(block.b) - moments.at(block.reference))
         if law.flux:
-            value += law.flux * float(state[self.layout.states[block.name]])
+            value = value + law.flux * moments.states[:, self.layout.states[block.name]]
         size = max(
             abs(law.across) * self.peak_voltage,
             abs(law.output) * self.peak_voltage,
@@ -335,7 +332,8 @@ class _Prover:
         if law.flux:
             # A core's limit is a flux: its scale is that limit itself.
             size = max(size, abs(law.flux) * self.peak_voltage * self.solution.period / (2.0 * math.pi))
-        return value / size
+        result: Array = value / size
+        return result
 
     def _exponential_law(self) -> float:
         """Largest distance of the straight pieces from each diode's own exponential law, over the range in use."""
@@ -356,43 +354,77 @@ class _Prover:
     def _diode_law(self) -> float:
         """Largest distance of a diode's (v, i) from its curve: from its own vertices, not from the chosen state."""
         worst = 0.0
-        for pattern, state in self._moments():
-            unknowns = pattern.outputs @ state
-            volts = {node: unknowns[row] for node, row in self.layout.nodes.items()}
+        for moments in self._moments:
             for block in self.equations.blocks:
                 if block.reference is not None or block.has_flux:
                     continue
-                voltage = volts.get(block.a, 0.0) - volts.get(block.b, 0.0)
-                amount = float(unknowns[self.layout.branches[block.name]])
-                worst = max(worst, self._distance(block, pattern.key[0], voltage, amount))
+                amount = moments.unknowns[:, self.layout.branches[block.name]]
+                across = moments.across(block.a, block.b)
+                worst = max(worst, _largest(self._distance(block, moments.stretch, across, amount)))
         return worst
 
-    def _distance(self, block: Block, stretch: int, voltage: float, amount: float) -> float:
+    def _distance(self, block: Block, stretch: int, voltage: Array, amount: Array) -> Array:
         """Distance of (voltage, amount) from the curve: to its nearest piece, or beyond that piece's end."""
-        best = math.inf
+        best = np.full(len(voltage), math.inf)
         for state in block.at(stretch):
-            beyond = 0.0
+            beyond = np.zeros(len(voltage))
             for guard in state.guards:
                 law = guard.law
                 short = -(law.across * voltage + law.current * amount + law.constant)
-                beyond = max(beyond, self._shortfall(law, state.law, short))
+                beyond = np.maximum(beyond, self._shortfall(law, state.law, short))
             law = state.law
-            miss = law.across * voltage + law.current * amount + law.constant
-            by_voltage = abs(miss / law.across) / self.peak_voltage if law.across else math.inf
-            by_current = abs(miss / law.current) / self.peak_current if law.current else math.inf
-            best = min(best, max(beyond, min(by_voltage, by_current)))
+            miss = np.abs(law.across * voltage + law.current * amount + law.constant)
+            nearest = np.full(len(voltage), math.inf)
+            if law.across:
+                nearest = miss / abs(law.across * self.peak_voltage)
+            if law.current:
+                nearest = np.minimum(nearest, miss / abs(law.current * self.peak_current))
+            best = np.minimum(best, np.maximum(beyond, nearest))
         return best
 
-    def _shortfall(self, guard: Law, along: Law, short: float) -> float:
+    def _shortfall(self, guard: Law, along: Law, short: Array) -> Array:
         """How far a guard fails, relative; a current below zero on a steep line may be nothing, seen as a voltage."""
-        if short <= 0.0:
-            return 0.0
+        short = np.maximum(short, 0.0)
         if not guard.current:
             return short / (abs(guard.across) * self.peak_voltage) if guard.across else short
         relative = short / (abs(guard.current) * self.peak_current)
         if along.across:
-            relative = min(relative, short * abs(along.current / along.across) / self.peak_voltage)
+            relative = np.minimum(relative, short * abs(along.current / along.across) / self.peak_voltage)
         return relative
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Moments:
+    """Instants with one pattern: their states (moments, states), unknowns (moments, unknowns) and node voltages."""
+
+    pattern: Pattern
+    states: Array
+    unknowns: Array
+    nodes: dict[str, int]
+
+    @staticmethod
+    def of(pattern: Pattern, states: Array, layout: Layout) -> _Moments:
+        """The instants with these states."""
+        return _Moments(pattern=pattern, states=states, unknowns=states @ pattern.outputs.T, nodes=layout.nodes)
+
+    @property
+    def stretch(self) -> int:
+        """The stretch of the schedule."""
+        return self.pattern.key[0]
+
+    def at(self, node: str | None) -> Array:
+        """A node's voltage; zero for the ground. [V]"""
+        row = self.nodes.get(node) if node is not None else None
+        return self.unknowns[:, row] if row is not None else np.zeros(len(self.states))
+
+    def across(self, a: str, b: str) -> Array:
+        """The voltage from node `a` to node `b`. [V]"""
+        result: Array = self.at(a) - self.at(b)
+        return result
+
+
+def _largest(values: Array) -> float:
+    return float(np.abs(values).max(initial=0.0))
 
 
 def _share(amount: float, of: float) -> float:

@@ -17,7 +17,7 @@ from railwright.network.network import Network
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.failure import NO_LIMIT, NoProvableAnswer
-from railwright.solver.pattern import Key, Pattern
+from railwright.solver.pattern import Key, Modes, Pattern
 from railwright.solver.period import Follower, Run
 from railwright.solver.rows import Row, over_states, stack
 from railwright.solver.solution import Solution
@@ -64,7 +64,7 @@ def _unwatched(pattern: Pattern) -> Pattern:
         owners=empty,
         targets=empty,
         idle=empty,
-        modes=np.zeros(0, dtype=complex),
+        modes=Modes(pattern.motion, unwatched[0], rings=False),
     )
 
 
