@@ -27,7 +27,7 @@ LADDER = 6
 #: The series resistance of every capacitor, in periods per farad, through which a second attempt goes.
 EASING: Final = (0.3, 0.02, 0.0)
 #: Change over one period, as a share of the state's size, at which an eased circuit is left, and the real one.
-ON_THE_WAY, NEARBY = 1e-3, 1e-4
+ON_THE_WAY, NEARBY = 1e-3, 1e-3
 #: How many times more steps a circuit of many-segment diodes may take.
 MANY_PIECES = 5
 

@@ -9,7 +9,7 @@ import numpy as np
 from railwright.network.elements import Block, Law
 from railwright.solver.elimination import Array
 from railwright.solver.layout import Layout
-from railwright.solver.pattern import Flags, Numbers
+from railwright.solver.pattern import Numbers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,10 +18,8 @@ class BlockRows:
 
     law, law_states : array (unknowns,), (states,)
     guards, guard_states : array (guards, unknowns), (guards, states)
-    targets : array (guards,)
-        The state that each guard leads to.
-    of_current, of_no_current : array (guards,)
-        Whether a guard watches the current alone, and against zero.
+    marks : array (guards, 3)
+        The state that each guard leads to, whether it watches the current alone, and whether a current against zero.
     slope : float
         How much current a volt makes on the line of this state. [S]
     """
@@ -30,9 +28,7 @@ class BlockRows:
     law_states: Array
     guards: Array
     guard_states: Array
-    targets: Numbers
-    of_current: Flags
-    of_no_current: Flags
+    marks: Numbers
     slope: float
     blocks: bool
 
@@ -85,9 +81,17 @@ class RowsOfBlocks:
             law_states=row_over_states(layout, block, chosen.law),
             guards=np.array([row_over_unknowns(layout, block, law) for law in laws]).reshape(-1, layout.unknowns),
             guard_states=np.array([row_over_states(layout, block, law) for law in laws]).reshape(-1, layout.size),
-            targets=np.array([guard.target for guard in chosen.guards], dtype=np.int64),
-            of_current=np.array([law.current != 0.0 and law.across == 0.0 for law in laws], dtype=np.bool_),
-            of_no_current=np.array([law.current != 0.0 and law.constant == 0.0 for law in laws], dtype=np.bool_),
+            marks=np.array(
+                [
+                    (
+                        g.target,
+                        g.law.current != 0.0 and g.law.across == 0.0,
+                        g.law.current != 0.0 and g.law.constant == 0.0,
+                    )
+                    for g in chosen.guards
+                ],
+                dtype=np.int64,
+            ).reshape(-1, 3),
             slope=abs(chosen.law.across / chosen.law.current) if chosen.law.current else 0.0,
             blocks=chosen.blocks,
         )

@@ -8,6 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+Numbers = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 
 #: Share of the largest entry below which a pivot counts as zero (rows are scaled to 1 first).
 RANK_TOLERANCE = 1e-11
@@ -83,13 +85,24 @@ def inverse(matrix: Array) -> Array | None:
     return result
 
 
-def residual(matrix: Array, unknowns: Array, right_side: Array) -> Array:
-    """`right_side` - `matrix` @ `unknowns` in the longest floats there are, for a matrix with few entries a row."""
-    left = right_side.astype(np.longdouble)
-    rows, columns = np.nonzero(matrix)
-    if len(rows):
-        products = matrix[rows, columns].astype(np.longdouble)[:, None] * unknowns[columns]
-        starts = np.flatnonzero(np.diff(rows, prepend=-1))
-        left[rows[starts]] -= np.add.reduceat(products, starts, axis=0)
-    result: Array = left.astype(float)
-    return result
+@dataclass(frozen=True, slots=True)
+class Entries:
+    """Where a matrix may have entries: their rows (in order) and columns, and where each row's begin."""
+
+    rows: Numbers
+    columns: Numbers
+    starts: Numbers
+
+    @staticmethod
+    def of(present: Flags) -> Entries:
+        """The entries of a matrix that is true wherever there may be one."""
+        rows, columns = np.nonzero(present)
+        return Entries(rows, columns, np.flatnonzero(np.diff(rows, prepend=-1)))
+
+    def residual(self, matrix: Array, unknowns: Array, right_side: Array) -> Array:
+        """`right_side` - `matrix` @ `unknowns` in the longest floats there are."""
+        left = right_side.astype(np.longdouble)
+        products = matrix[self.rows, self.columns].astype(np.longdouble)[:, None] * unknowns[self.columns]
+        left[self.rows[self.starts]] -= np.add.reduceat(products, self.starts, axis=0)
+        result: Array = left.astype(float)
+        return result

@@ -17,7 +17,7 @@ import numpy as np
 from railwright.network.elements import Block, Source, StiffCore
 from railwright.network.network import Network
 from railwright.solver.block_rows import BlockRows, RowsOfBlocks
-from railwright.solver.elimination import Array, inverse, reduce, residual
+from railwright.solver.elimination import Array, Entries, inverse, reduce
 from railwright.solver.failure import TOO_MANY_PATTERNS, NoProvableAnswer
 from railwright.solver.layout import lay_out, sort
 from railwright.solver.pattern import Flags, Key, Modes, Numbers, Pattern, expand
@@ -230,6 +230,20 @@ class Equations:
             across(layout.states[part.name], part.a, part.b, 1.0)
         return result
 
+    @cached_property
+    def _entries(self) -> Entries:
+        """Where the matrix has entries, in whatever pattern."""
+        present = self._matrix != 0.0
+        for number, block in enumerate(self.blocks):
+            states = (
+                self.block_rows.of(number, k, s)
+                for s in range(len(self.boundaries) - 1)
+                for k in range(len(block.at(s)))
+            )
+            for rows in states:
+                present[self._block_places[number]] |= rows.law != 0.0
+        return Entries.of(present)
+
     def rates(self, outputs: Array, *, of_state: bool) -> Array:
         """Rows of z' from the unknowns; `of_state` adds what z itself contributes (not for null vectors)."""
         result: Array = self._rates_of_unknowns @ outputs
@@ -328,7 +342,8 @@ class Equations:
             reduction = reduce(scaled, np.hstack([right, np.eye(layout.unknowns)]))
             outputs, response = scale * reduction.basic[:, : layout.size], scale * reduction.basic[:, layout.size :]
             null, hidden = scale * reduction.null, reduction.constraints[:, : layout.size]
-        return outputs + response @ residual(matrix, outputs, right), response, null, hidden
+        left = self._entries.residual(matrix, outputs, right) if layout.unknowns else right
+        return outputs + response @ left, response, null, hidden
 
     def _largest_terms(self, outputs: Array, right: Array, currents: Flags, steepness: Array) -> Array:
         """For each guard and state the largest coefficient among all unknowns of its kind, EMFs with the voltages."""
@@ -405,12 +420,13 @@ class Equations:
         reached = np.abs(outputs @ entry)  # what the unknowns are for states that this pattern allows
         loudest = reached[len(layout.nodes) :].max(initial=0.0)
         parts = self._rows_of(key)
-        counts = [len(part.targets) for part in parts]
+        counts = [len(part.marks) for part in parts]
         owners = np.repeat(np.arange(len(parts)), counts)
         own = reached[self._block_places].max(axis=1, initial=0.0)
         unknowns = np.concatenate([np.zeros((0, layout.unknowns)), *(part.guards for part in parts)])
         states = np.concatenate([np.zeros((0, layout.size)), *(part.guard_states for part in parts)])
-        of_no_current = np.concatenate([np.zeros(0, dtype=np.bool_), *(part.of_no_current for part in parts)])
+        marks = np.concatenate([np.zeros((0, 3), dtype=np.int64), *(part.marks for part in parts)])
+        of_no_current = marks[:, 2] != 0
         rows = unknowns @ outputs + states
         idle = np.flatnonzero(of_no_current & (own[owners] <= 1e-12 * loudest)) if len(rows) else np.zeros(0, int)
         rows[idle] = 0.0  # it can't fail, whatever rounding says
@@ -419,8 +435,8 @@ class Equations:
             rows=rows,
             impulses=unknowns @ kick,
             owners=owners.astype(np.int64),
-            targets=np.concatenate([np.zeros(0, dtype=np.int64), *(part.targets for part in parts)]),
-            of_current=np.concatenate([np.zeros(0, dtype=np.bool_), *(part.of_current for part in parts)]),
+            targets=marks[:, 0],
+            of_current=marks[:, 1] != 0,
             steepness=np.repeat(np.array([part.slope for part in parts]), counts),
             idle=idle.astype(np.int64),
         )

@@ -206,7 +206,9 @@ class _Prover:
             if any(core.name == name for core in self.equations.cores):
                 continue
             element = next(e for e in self.named if e.name == name)
-            unit = 1e-6 * self.peak_voltage if isinstance(element, Capacitor) else _DRIVEN * self.driven
+            unit = 1e-6 * self.peak_voltage
+            if not isinstance(element, Capacitor):
+                unit = max(_DRIVEN * self.driven, NO_CONDUCTANCE * self.peak_voltage)
             worst = max(worst, _share(float(change[place]), max(float(size[place]), unit)))
         return worst
 

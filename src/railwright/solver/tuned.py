@@ -30,11 +30,11 @@ STRICTER = 30.0
 PASSES = 12
 #: A first fit with one piece, how near it comes to the steady state, and the fits that follow: pieces, and the change
 #: at which they are good enough.
-ROUGH_SLOPES, ROUGHLY_NEAR, ROUGH = 1, 1e-3, ((1, 0.3), (4, 3e-2))
+ROUGH_SLOPES, ROUGHLY_NEAR, ROUGH = 1, 1e-3, ((1, 0.3), (4, 5e-2))
 #: Correction, as a share of the state's size, that is too long to be trusted while the fit still changes.
 FAR = 0.2
-#: Steps of one solve in all.
-WHOLE = 80_000
+#: Steps of one solve in all, and of one with many-segment diodes: under two seconds, interpreted.
+WHOLE, WHOLE_OF_MANY = 80_000, 95_000
 #: Share of the largest peak below which a diode's curve isn't used.
 IDLE_SHARE = 1e-6
 #: Distance from its law at which a diode has pieces enough: with a little room to what the proof allows.
@@ -64,7 +64,7 @@ def solve_tuned(
     """
     present = tuning or Tuning()
     first = make(present)
-    whole = Budget(WHOLE * (MANY_PIECES if first.laws else 1))
+    whole = Budget(WHOLE_OF_MANY if first.laws else WHOLE)
     if first.wanted.diodes and not present.diode_peaks:
         # Curved diodes without a guess of their peaks: straight ones find these at a fraction of the cost.
         rough = replace(present, slopes=ROUGH_SLOPES)
@@ -109,8 +109,8 @@ def _fit(
             break
         follower, weight = Follower(equations, budget=whole.share(MANY_PIECES * STRAIGHT)), weights(equations)
         try:
-            for _ in range(2):
-                run = follower.follow(start, record=True)
+            for recorded in (False, True):
+                run = follower.follow(start, record=recorded)
                 gap = run.end[: len(start)] - start
                 step, _ = correction(run.jacobian, gap, weight)
                 if float(np.abs(weight * step).max()) > FAR * float(np.abs(weight * start).max()):
