@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 
 from referee.collocation import NodalPeriod
 from referee.nodal import Drive, Nodal
@@ -146,17 +146,20 @@ def _half_wave_doubler() -> Nodal:
     return c
 
 
-def _multiplier() -> Nodal:
+def _multiplier(stages: int = 3, esr: float = 0.04, load: float = 22e3, *, curved: bool = False) -> Nodal:
     c = _simple(50.0, sine(12.0, 50.0), 0.4, ends=("a", "negative"))
     below, before = "negative", "a"
-    for k in (1, 2, 3):
-        knot, above = f"pump{k}", "positive" if k == 3 else f"stage{k}"
-        c.capacitor(f"C{2 * k - 1}", knot, before, 100e-6, 0.04)
-        c.capacitor(f"C{2 * k}", above, below, 100e-6, 0.04)
-        c.diode(f"D{2 * k - 1}", below, knot, 0.7, 0.05)
-        c.diode(f"D{2 * k}", knot, above, 0.7, 0.05)
+    for k in range(1, stages + 1):
+        knot, above = f"pump{k}", "positive" if k == stages else f"stage{k}"
+        c.capacitor(f"C{2 * k - 1}", knot, before, 100e-6, esr)
+        c.capacitor(f"C{2 * k}", above, below, 100e-6, esr)
+        for name, plus, minus in ((f"D{2 * k - 1}", below, knot), (f"D{2 * k}", knot, above)):
+            if curved:
+                c.exponential_diode(name, plus, minus, SATURATION, SLOPE_VOLTAGE, 0.05)
+            else:
+                c.diode(name, plus, minus, 0.7, 0.05)
         below, before = above, knot
-    c.resistor("load", "positive", "negative", 22e3)
+    c.resistor("load", "positive", "negative", load)
     return c
 
 
@@ -442,6 +445,28 @@ pump_esr = "0.04 ohm", stage_capacitor = "100 uF", stage_esr = "0.04 ohm" }}
         """,
         build=_multiplier,
         compare=("load:positive", "D1", "D4", "D6", "C1", "mains", ("stage_1.voltage.mean", "mean", "v:stage1")),
+    ),
+    "multiplier of six stages, capacitors without resistance": Feature(
+        sheet=f"""
+            {_mains("12 V", "50 Hz", "0.4 ohm")}
+            rectifier = {{ circuit = "multiplier", stages = 6, {_DIODE}, pump_capacitor = "100 uF", \
+stage_capacitor = "100 uF" }}
+            load = {{ resistance = "220 kohm" }}
+        """,
+        build=partial(_multiplier, 6, 0.0, 220e3),
+        compare=("load:positive", "D1", "D6", "D12", "C1", "mains", ("stage_3.voltage.mean", "mean", "v:stage3")),
+    ),
+    "multiplier of four stages, curved diodes": Feature(
+        sheet=f"""
+            {_mains("12 V", "50 Hz", "0.4 ohm")}
+            rectifier = {{ circuit = "multiplier", stages = 4, diode = {{ drop = "0.7 V", {_REAL}, \
+series_resistance = "0.05 ohm" }}, pump_capacitor = "100 uF", pump_esr = "0.04 ohm", pump_leakage = "0 A", \
+stage_capacitor = "100 uF", stage_esr = "0.04 ohm", stage_leakage = "0 A" }}
+            load = {{ resistance = "68 kohm" }}
+        """,
+        build=partial(_multiplier, 4, 0.04, 68e3, curved=True),
+        compare=("load:positive", "D1", "D4", "D8", "C1", "mains"),
+        model="physical",
     ),
     "three-phase bridge with line inductance": Feature(
         sheet=f"""

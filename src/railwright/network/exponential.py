@@ -32,10 +32,9 @@ UNIVERSAL = {
     ),
 }
 #: Numbers of pieces to choose from, the finest where the EMF is low beside the diode's curve.
-FINER = (8, 10, 16, 25)
-#: Share of the peak at which the second piece of an evenly divided law begins, and how far below its voltage the first
-#: one does, in thermal voltages.
-_FIRST_SHARE, _TOE = 1e-3, 2.0
+FINER = (8, 9, 11, 16, 25)
+#: Points of a fit in each piece, and the weight that ratios of currents have in it beside the time spent there.
+_POINTS, _LOW_CURRENTS = 24, 1e-3
 #: Saturation current beside the peak from which it is part of the blocking pieces, and from which it needs more of
 #: them; their vertices, in thermal voltages below none.
 _REVERSE_COUNTS, _REVERSE_IS_LARGE = 3e-4, 3e-3
@@ -109,8 +108,6 @@ def vertices(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float
 
 
 def _conducting(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float, float], ...]:
-    if slopes > max(UNIVERSAL):
-        return _even(law, peak, slopes)
     if slopes in UNIVERSAL and peak / law.saturation_current >= _LOW_RATIO:
         shares, logs = UNIVERSAL[slopes]
         offset = math.log(peak / law.saturation_current)
@@ -131,38 +128,37 @@ def enough_slopes(law: ExponentialLaw, peak: float, emf: float, limit: float) ->
     return slopes
 
 
-def _even(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float, float], ...]:
-    """Vertices by equal ratios of current from a thousandth of the peak on: each piece bends away as far as any other.
-
-    Raised by half of what a chord stays below the law, so that a piece is as far above it as below; on the law itself
-    at the peak, and at 1 % of it, where a vertex lies if `slopes` is one more than a multiple of three.
-    """
-    ratio = _FIRST_SHARE ** (-1.0 / (slopes - 1))
-    bow = math.log((ratio - 1.0) / math.log(ratio)) - 1.0 + math.log(ratio) / (ratio - 1.0)
-    pairs = []
-    for k in range(slopes):
-        share = _FIRST_SHARE * ratio**k
-        on_law = k == slopes - 1 or 3 * k == slopes - 1
-        raised = 0.0 if on_law else 0.5 * bow * law.scale
-        pairs.append((law.voltage(share * peak) + raised, share * peak))
-    start = max(pairs[0][0] - _TOE * law.scale, 0.0)
-    return ((start, 0.0), *pairs)
+def _shares(slopes: int) -> list[float]:
+    """Vertex currents as shares of the peak: the universal table's, its longest pieces halved until there are enough."""
+    shares = list(UNIVERSAL[max(UNIVERSAL)][0])
+    while len(shares) <= slopes:
+        longest = max(range(1, len(shares) - 1), key=lambda k: shares[k + 1] / shares[k])
+        shares.insert(longest + 1, math.sqrt(shares[longest] * shares[longest + 1]))
+    return shares
 
 
 def _fitted(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float, float], ...]:
-    """Vertices by least squares over a half-cosine pulse, for peaks near the saturation current or more pieces.
+    """Vertices by least squares over a half-cosine pulse, for peaks near the saturation current or other numbers.
 
-    Vertex currents are spaced like the universal table's (stretched where more pieces are asked for); their voltages
-    solve the weighted least squares, with the last on the law.
+    Vertex currents are those of the universal table, with more between or fewer; the last lies on the law. Where the
+    pulse is short of points, at low currents, every ratio of currents counts a little by itself.
     """
-    shares, _ = UNIVERSAL[8]
-    xs = np.interp(np.linspace(0.0, 1.0, slopes + 1), np.linspace(0.0, 1.0, len(shares)), shares)
-    phase = (np.arange(500) + 0.5) / 500.0 * (math.pi / 2.0)
-    sample = np.cos(phase)
+    finest = max(UNIVERSAL)
+    if slopes > finest:
+        xs = np.array(_shares(slopes))
+    else:
+        xs = np.interp(np.linspace(0.0, 1.0, slopes + 1), np.linspace(0.0, 1.0, finest + 1), UNIVERSAL[finest][0])
+    inside = (np.arange(_POINTS) + 0.5) / _POINTS
+    lows = np.maximum(xs[:-1], 0.05 * xs[1])
+    sample = (lows[:, None] * (xs[1:] / lows)[:, None] ** inside).ravel()
+    # The phase that each point stands for, and a little for its ratio to the next.
+    step = np.repeat(np.log(xs[1:] / lows) / _POINTS, _POINTS)
+    weight = np.sqrt(step * (sample / np.sqrt(1.0 - sample**2) + _LOW_CURRENTS))
     wanted = law.scale * np.log1p(sample * peak / law.saturation_current)
     hats = np.array([np.interp(sample, xs, row) for row in np.eye(len(xs))]).T
     fixed = law.scale * math.log1p(peak / law.saturation_current)
-    inner, *_ = np.linalg.lstsq(hats[:, :-1], wanted - hats[:, -1] * fixed, rcond=None)
+    goal = (wanted - hats[:, -1] * fixed) * weight
+    inner, *_ = np.linalg.lstsq(hats[:, :-1] * weight[:, None], goal, rcond=None)
     volts = np.maximum.accumulate(np.append(inner, fixed))
     volts = volts + law.series_resistance * xs * peak
     return tuple((float(v), float(x * peak)) for v, x in zip(volts, xs, strict=True))
