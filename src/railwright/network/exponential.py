@@ -1,4 +1,4 @@
-"""The exponential diode as straight pieces: one universal table, scaled to each diode's own peak current."""
+"""The exponential diode as straight pieces, fitted to each diode's own peak current."""
 
 from __future__ import annotations
 
@@ -18,21 +18,19 @@ Array = NDArray[np.float64]
 VOLT_PER_KELVIN = 1.380649e-23 / 1.602176634e-19
 _ZERO_CELSIUS = 273.15
 
-#: Currents as shares of the peak, and ln of the fitted current at each vertex: the table that serves a law far above
-#: its saturation current (least squares with the weight of a half-cosine pulse). The last vertex lies on the law, and
-#: so does the one at 1 % of the peak, from which on a diode counts as conducting.
-UNIVERSAL = {
-    4: (
-        (0.0, 0.01, 0.10294, 0.41315, 1.0),
-        (-6.77551, math.log(0.01), -2.07313, -0.77291, 0.0),
-    ),
-    8: (
-        (0.0, 0.00182, 0.01, 0.02767, 0.0747, 0.17247, 0.35288, 0.65188, 1.0),
-        (-8.47581, -6.0515, math.log(0.01), -3.49261, -2.5275, -1.709, -1.00553, -0.40179, 0.0),
-    ),
-}
+#: Vertex currents as shares of the peak, before any is halved (least squares with the weight of a half-cosine pulse,
+#: the third moved to where a diode counts as conducting).
+SHARES = (0.0, 0.00182, 0.01, 0.02767, 0.0747, 0.17247, 0.35288, 0.65188, 1.0)
+#: The same for a few pieces, and ln of the fitted current at each: a table that serves a law far above its saturation
+#: current. The last vertex lies on the law, and so does the one at 1 % of the peak.
+FEW = (
+    (0.0, 0.01, 0.10294, 0.41315, 1.0),
+    (-6.77551, math.log(0.01), -2.07313, -0.77291, 0.0),
+)
 #: Numbers of pieces to choose from, the finest where the EMF is low beside the diode's curve.
-FINER = (8, 9, 11, 16, 25)
+FINER = (9, 10, 12, 16, 25)
+#: Share of its own peak from which a diode counts as conducting.
+_CONDUCTS = 0.01
 #: Points of a fit in each piece, and the weight that ratios of currents have in it beside the time spent there.
 _POINTS, _LOW_CURRENTS = 24, 1e-3
 #: Saturation current beside the peak from which it is part of the blocking pieces, and from which it needs more of
@@ -41,7 +39,7 @@ _REVERSE_COUNTS, _REVERSE_IS_LARGE = 3e-4, 3e-3
 _REVERSE_VERTICES, _MORE_REVERSE_VERTICES = (4.0, 1.0), (6.5, 4.2, 3.0, 2.1, 1.4, 0.8, 0.4)
 #: What the saturation current grows by in reverse, so that diodes in series share a voltage. [1/V]
 _TILT = 1e-6
-#: Peak over saturation current below which the universal table no longer fits and vertices are made anew.
+#: Peak over saturation current below which the table of few pieces no longer fits.
 _LOW_RATIO = 1e4
 
 
@@ -100,7 +98,7 @@ def vertices(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float
     Where the peak is so small that the saturation current counts beside it, those of the blocking pieces come before.
     """
     if law.saturation_current > _REVERSE_COUNTS * peak:
-        large = law.saturation_current > _REVERSE_IS_LARGE * peak and slopes >= max(UNIVERSAL)
+        large = law.saturation_current > _REVERSE_IS_LARGE * peak and slopes >= FINER[0]
         chosen = _MORE_REVERSE_VERTICES if large else _REVERSE_VERTICES
         reverse = [(-t * law.scale, law.saturation_current * math.expm1(-t)) for t in chosen]
         return (*reverse, (0.0, 0.0), *_conducting(law, peak, slopes)[1:])
@@ -108,8 +106,8 @@ def vertices(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float
 
 
 def _conducting(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float, float], ...]:
-    if slopes in UNIVERSAL and peak / law.saturation_current >= _LOW_RATIO:
-        shares, logs = UNIVERSAL[slopes]
+    if slopes == len(FEW[0]) - 1 and peak / law.saturation_current >= _LOW_RATIO:
+        shares, logs = FEW
         offset = math.log(peak / law.saturation_current)
         pairs = tuple(
             (law.scale * (offset + y) + law.series_resistance * x * peak, x * peak)
@@ -129,8 +127,12 @@ def enough_slopes(law: ExponentialLaw, peak: float, emf: float, limit: float) ->
 
 
 def _shares(slopes: int) -> list[float]:
-    """Vertex currents as shares of the peak: the universal table's, its longest pieces halved until there are enough."""
-    shares = list(UNIVERSAL[max(UNIVERSAL)][0])
+    """Vertex currents as shares of the peak: those of `SHARES`, their pieces halved until there are enough.
+
+    First the one up to the peak, which decides how high that comes out; then always the one with the largest ratio.
+    """
+    shares = list(SHARES)
+    shares.insert(-1, math.sqrt(shares[-2]))
     while len(shares) <= slopes:
         longest = max(range(1, len(shares) - 1), key=lambda k: shares[k + 1] / shares[k])
         shares.insert(longest + 1, math.sqrt(shares[longest] * shares[longest + 1]))
@@ -140,14 +142,14 @@ def _shares(slopes: int) -> list[float]:
 def _fitted(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float, float], ...]:
     """Vertices by least squares over a half-cosine pulse, for peaks near the saturation current or other numbers.
 
-    Vertex currents are those of the universal table, with more between or fewer; the last lies on the law. Where the
-    pulse is short of points, at low currents, every ratio of currents counts a little by itself.
+    Vertex currents are `SHARES`, with more between or fewer. On the law itself lie the last, and the one at 1 % of
+    the peak. Where the pulse is short of points, at low currents, every ratio of currents counts a
+    little by itself.
     """
-    finest = max(UNIVERSAL)
-    if slopes > finest:
+    if slopes >= FINER[0]:
         xs = np.array(_shares(slopes))
     else:
-        xs = np.interp(np.linspace(0.0, 1.0, slopes + 1), np.linspace(0.0, 1.0, finest + 1), UNIVERSAL[finest][0])
+        xs = np.interp(np.linspace(0.0, 1.0, slopes + 1), np.linspace(0.0, 1.0, len(SHARES)), SHARES)
     inside = (np.arange(_POINTS) + 0.5) / _POINTS
     lows = np.maximum(xs[:-1], 0.05 * xs[1])
     sample = (lows[:, None] * (xs[1:] / lows)[:, None] ** inside).ravel()
@@ -156,11 +158,11 @@ def _fitted(law: ExponentialLaw, peak: float, slopes: int) -> tuple[tuple[float,
     weight = np.sqrt(step * (sample / np.sqrt(1.0 - sample**2) + _LOW_CURRENTS))
     wanted = law.scale * np.log1p(sample * peak / law.saturation_current)
     hats = np.array([np.interp(sample, xs, row) for row in np.eye(len(xs))]).T
-    fixed = law.scale * math.log1p(peak / law.saturation_current)
-    goal = (wanted - hats[:, -1] * fixed) * weight
-    inner, *_ = np.linalg.lstsq(hats[:, :-1] * weight[:, None], goal, rcond=None)
-    volts = np.maximum.accumulate(np.append(inner, fixed))
-    volts = volts + law.series_resistance * xs * peak
+    volts = law.scale * np.log1p(xs * peak / law.saturation_current)
+    free = (xs != 1.0) & (xs != _CONDUCTS)
+    goal = (wanted - hats[:, ~free] @ volts[~free]) * weight
+    volts[free], *_ = np.linalg.lstsq(hats[:, free] * weight[:, None], goal, rcond=None)
+    volts = np.maximum.accumulate(volts) + law.series_resistance * xs * peak
     return tuple((float(v), float(x * peak)) for v, x in zip(volts, xs, strict=True))
 
 

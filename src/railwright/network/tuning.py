@@ -13,7 +13,7 @@ class Tuning:
     diode_peaks: Mapping[str, float] = field(default_factory=dict)  # [A] each diode's own peak current
     load_ranges: Mapping[str, tuple[float, float]] = field(default_factory=dict)  # [V] of constant-power loads
     input_means: Mapping[str, float] = field(default_factory=dict)  # [V] mean input of each regulator
-    slopes: int = 8  # straight conducting pieces of an exponential diode
+    slopes: int = 9  # straight conducting pieces of an exponential diode
     chords: int = 16  # of a constant-power load
 
 

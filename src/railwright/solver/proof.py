@@ -10,7 +10,7 @@ import numpy as np
 
 from railwright.network.diodes import FIRST_PEAK
 from railwright.network.elements import Block, Capacitor, Element, Inductor, Law, Resistor, Source, StiffCore, Winding
-from railwright.network.exponential import distance, vertices
+from railwright.network.exponential import FINER, distance, vertices
 from railwright.solver.elimination import Array
 from railwright.solver.failure import INFINITE_CURRENT, INFINITE_VOLTAGE, NO_BALANCE, NoProvableAnswer
 from railwright.solver.layout import Layout
@@ -32,7 +32,7 @@ NO_CONDUCTANCE = 1e-9
 _DRIVEN = 1e-6
 #: What a few last digits of the capacitors' voltages are of the energy stored, over the limit of the balances.
 _LAST_DIGIT = 2e-5
-#: Limit of `diode_law` where exponential diodes are followed by eight straight pieces, or by fewer.
+#: Limit of `diode_law` where exponential diodes are followed by many straight pieces, or by few.
 PIECEWISE_LAW_LIMIT, COARSE_LAW_LIMIT = 1e-3, 2e-3
 #: [S] What a load of "none" may draw, so that nothing floats.
 _LIGHT_SHARE = 2e-8
@@ -73,7 +73,7 @@ class Proof:
         """
         limits = dict(LIMITS)
         if self.pieces:
-            limits["diode_law"] = COARSE_LAW_LIMIT if self.pieces < 8 else PIECEWISE_LAW_LIMIT
+            limits["diode_law"] = COARSE_LAW_LIMIT if self.pieces < FINER[0] else PIECEWISE_LAW_LIMIT
         for name, limit in limits.items():
             value = getattr(self, name)
             if not value <= limit and self.jump and name in ("power_balance", "charge_balance", "flux_balance"):
