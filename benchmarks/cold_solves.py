@@ -11,6 +11,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "tests" / "solver"), str(ROOT / "src")]
 
+from referee.random_supplies import RandomChooser, any_supply  # noqa: E402
 from test_cold_solves import ANSWERED, judge  # noqa: E402
 
 
@@ -22,8 +23,9 @@ def main() -> None:
     plausible: Counter[str] = Counter()
     spent: dict[str, list[float]] = defaultdict(list)
     for seed in range(first, first + count):
+        drawn = any_supply(RandomChooser(seed))
         before = time.process_time()
-        drawn, became, wrong = judge(seed)
+        became, wrong = judge(drawn)
         spent[drawn.model].append(time.process_time() - before)
         every[became] += 1
         plausible[became] += drawn.plausible

@@ -428,3 +428,42 @@ def _any_faults(choose: Chooser, circuit: str, tree: Tree) -> tuple[str, ...]:
     if circuit in TAPPED:
         words += ["winding_a open", "tap to negative"]
     return (choose.pick(words),)
+
+
+# -- ladders of many diodes -----------------------------------------------------------------------------------------
+
+
+def ladder_supply(choose: Chooser, model: str) -> DrawnSupply:
+    """A multiplier of three to six stages, from fed by next to nothing to loaded down, with bare parts or real ones."""
+    stages, volts = choose.pick((3, 4, 5, 6, 6, 6)), choose.pick(("6 V", "24 V", "230 V"))
+    farads, ohms = choose.pick((1e-7, 1e-6, 1e-5, 1e-4, 4.7e-4)), choose.pick((0.0, 0.01, 1.0, 10.0))
+    charge_of_a_period = 50.0 * farads  # [S] what a stage passes on for each volt
+    winding = choose.pick(
+        (
+            {"rating": "10 VA", "regulation": "20 %"},
+            {"rating": "10 VA", "regulation": "10 %", "leakage_inductance": "20 mH"},
+            {"rating": "50 VA", "regulation": "8 %", "magnetizing_inductance": "20 H"},
+        )
+    )
+    diode = choose.pick(
+        (
+            {"drop": "0.7 V"},
+            {"drop": "0.4 V", "saturation_current": "1 uA", "series_resistance": "0.05 ohm"},
+            {"drop": "0.7 V", "saturation_current": "1 nA", "ideality": 1.8, "series_resistance": "0.05 ohm"},
+        )
+    )
+    tree: Tree = {
+        "mains": {"voltage": "230 V", "frequency": "50 Hz"},
+        "transformer": {"secondary_voltage": volts, **winding},
+        "rectifier": {
+            "circuit": "multiplier",
+            "stages": stages,
+            "diode": diode,
+            "pump_capacitor": f"{farads:g} F",
+            "pump_esr": f"{ohms:g} ohm",
+            "stage_capacitor": f"{farads:g} F",
+            "stage_esr": f"{ohms:g} ohm",
+        },
+        "load": {"resistance": f"{choose.number(0.3, 3000.0) * stages / charge_of_a_period:.3g} ohm"},
+    }
+    return DrawnSupply(tree=tree, model=model)

@@ -2,7 +2,7 @@
 
 Zero resistances, ideal parts, no load, extreme loads and capacitors, generators' waveforms, faults and probes are all
 among them. Anything but an answer or a stated sentence fails: another exception, a value that is not a number, a solve
-that takes too long.
+that takes too long. Ladders of up to twelve diodes come besides: of them all but a few must be answered.
 """
 
 from __future__ import annotations
@@ -22,14 +22,15 @@ from railwright.network import NotSolvedYet
 from railwright.solver import NoProvableAnswer
 from railwright.solver.kernel import use_compiled
 from railwright.supply import with_fault
-from referee.random_supplies import DrawnSupply, RandomChooser, any_supply
+from referee.random_supplies import DrawnSupply, RandomChooser, any_supply, ladder_supply
 
 #: A chunk stays well below the time after which a hanging test is ended.
 CHUNKS, OF_EACH = 200, 500
-#: [s] of processor time, by model: many-segment diodes are solved four to ten times over.
-LONGEST = {"ideal": 2.0, "textbook": 2.0, "physical": 2.0}
-#: Share of the plausible supplies that may be declined in a stated sentence.
-DECLINED_ALLOWED = 2e-2
+#: [s] of processor time, for any sheet of up to twelve diodes.
+LONGEST = 2.0
+#: Share of the plausible supplies that may be declined in a stated sentence, and of the ladders.
+DECLINED_ALLOWED, LADDERS_DECLINED_ALLOWED = 1e-2, 2e-2
+LADDERS = 300
 ANSWERED = "answered"
 
 
@@ -50,18 +51,17 @@ def outcome(drawn: DrawnSupply) -> str:
     return ANSWERED
 
 
-def judge(seed: int) -> tuple[DrawnSupply, str, str | None]:
-    """One sheet, its outcome, and what is wrong about it if something is."""
-    drawn = any_supply(RandomChooser(seed))
+def judge(drawn: DrawnSupply) -> tuple[str, str | None]:
+    """The outcome of a sheet, and what is wrong about it if something is."""
     before = time.process_time()
     try:
         became, wrong = outcome(drawn), None
     except Exception as failure:  # whatever it is, it goes into the report beside its sheet
         became, wrong = "failed", f"{type(failure).__name__}: {failure}"
     spent = time.process_time() - before
-    if wrong is None and spent > LONGEST[drawn.model]:
+    if wrong is None and spent > LONGEST:
         wrong = f"took {spent:.1f} s ({became})"
-    return drawn, became, wrong
+    return became, wrong
 
 
 def run(seeds: range) -> tuple[Counter[str], Counter[str], list[str]]:
@@ -70,7 +70,8 @@ def run(seeds: range) -> tuple[Counter[str], Counter[str], list[str]]:
     plausible: Counter[str] = Counter()
     failures = []
     for seed in seeds:
-        drawn, became, wrong = judge(seed)
+        drawn = any_supply(RandomChooser(seed))
+        became, wrong = judge(drawn)
         every[became] += 1
         if drawn.plausible:
             plausible[became] += 1
@@ -98,6 +99,31 @@ def test_two_dozen_random_sheets_are_answered_or_declined_in_a_sentence():
     """The same as the long test, few enough for every day."""
     _, _, failures = run(range(24))
     assert not failures, "\n\n".join(failures)
+
+
+@pytest.mark.parametrize("model", ["ideal", "textbook", "physical"])
+def test_ladders_of_many_diodes_are_answered(model):
+    """The same as the long test, few enough for every day; how long they take, its interpreter may say."""
+    for seed in range(4):
+        drawn = ladder_supply(RandomChooser(seed), model)
+        assert outcome(drawn) == ANSWERED, str(drawn)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("model", ["ideal", "textbook", "physical"])
+def test_ladders_of_up_to_twelve_diodes_are_answered_within_two_seconds(model, record_property):
+    """Interpreted, as a command solves them."""
+    outcomes: Counter[str] = Counter()
+    failures = []
+    for seed in range(LADDERS):
+        drawn = ladder_supply(RandomChooser(seed), model)
+        became, wrong = judge(drawn)
+        outcomes[became] += 1
+        if wrong is not None:
+            failures.append(f"seed {seed}: {wrong}\n{drawn}")
+    tally.report(record_property, f"ladders, {model}: {LADDERS}, answered {outcomes[ANSWERED]}")
+    assert not failures, "\n\n".join(failures)
+    assert outcomes.total() - outcomes[ANSWERED] <= LADDERS_DECLINED_ALLOWED * LADDERS, outcomes
 
 
 @pytest.mark.long

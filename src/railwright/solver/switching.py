@@ -121,7 +121,7 @@ def choose(
             failing = failing[:1]  # one at a time, the first: two moves at once can chase each other
         seen.add(key)
         key = _moved(pattern, failing)
-    guess = _search_by_a_small_step(equations, key, state, scale, budget)
+    guess = _search_by_a_small_step(equations, key, state, scale, budget, jumps_left)
     if guess is not None:
         return guess
     found = _search_near(equations, key, state, scale, budget, seen)
@@ -137,9 +137,9 @@ def choose(
 
 
 def _search_by_a_small_step(
-    equations: Equations, key: Key, state: Array, scale: Scale, budget: Budget
+    equations: Equations, key: Key, state: Array, scale: Scale, budget: Budget, jumps_left: int
 ) -> tuple[Pattern, Array] | None:
-    """A pattern that a small implicit step leads to, if it holds; charge or flux may jump on the way in."""
+    """A pattern that a small implicit step leads to, if it holds; charge or flux may jump on the way in, or through."""
     for candidate, systems in patterns_a_moment_later(equations, key, state):
         budget.spend(LOOK * systems)
         pattern = _look(equations, candidate, budget)
@@ -149,6 +149,8 @@ def _search_by_a_small_step(
             entered = _entered(pattern, state, scale)
             if entered is not None:
                 return entered
+            if jumps_left and not fits(pattern, state, scale):
+                return choose(equations, candidate, pattern.entry @ state, scale, budget, jumps_left=jumps_left - 1)
     return None
 
 
