@@ -11,8 +11,9 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "tests" / "solver"), str(ROOT / "src")]
 
-from referee.random_supplies import RandomChooser, any_supply  # noqa: E402
 from test_cold_solves import ANSWERED, judge  # noqa: E402
+
+from referee.random_supplies import RandomChooser, any_supply  # noqa: E402
 
 
 def main() -> None:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from railwright.network.diodes import FIRST_PEAK
 from railwright.network.elements import Block, Capacitor, Element, Inductor, Law, Resistor, Source, StiffCore, Winding
@@ -134,12 +135,13 @@ class _Prover:
         largest_flux = 0.0
         largest_power = NO_CONDUCTANCE * self.peak_voltage**2
         balance = 0.0
+        powers = self._powers()
         mean_volts, mean_amperes, rms_amperes = self.means[self.volts], self.means[self.amperes], self.rms[self.amperes]
         for k, element in enumerate(self.named):
             mean_v, mean_i, rms_i = mean_volts[k], mean_amperes[k], rms_amperes[k]
             reach = self.largest[k] * currents[k]
             if isinstance(element, Source):
-                balance += solution.product_mean(self.voltage_rows[k], self.current_rows[k])
+                balance += powers[k]
                 largest_power = max(largest_power, reach)
             elif isinstance(element, Resistor):
                 balance -= element.resistance * rms_i**2
@@ -156,7 +158,7 @@ class _Prover:
                 size = max(size, self.peak_voltage * solution.period * 1e-3)
                 flux, largest_flux = max(flux, abs(mean_v - loss) * solution.period), max(largest_flux, size)
             elif isinstance(element, Block):
-                balance -= solution.product_mean(self.voltage_rows[k], self.current_rows[k])
+                balance -= powers[k]
                 largest_power = max(largest_power, reach)
         for source in self.equations.current_sources:
             balance += self._given_power(source)
@@ -177,6 +179,12 @@ class _Prover:
             jump=self._jump(),
             pieces=self.network.tuning.slopes if self.network.laws else 0,
         )
+
+    def _powers(self) -> dict[int, float]:
+        """Mean power of each source and block, by its number among the named elements. [W]"""
+        chosen = [k for k, element in enumerate(self.named) if isinstance(element, Source | Block)]
+        voltages, currents = [self.voltage_rows[k] for k in chosen], [self.current_rows[k] for k in chosen]
+        return dict(zip(chosen, map(float, self.solution.product_means(voltages, currents)), strict=True))
 
     def _given_power(self, source: Source) -> float:
         """Mean power delivered by a given current, stretch by stretch."""
@@ -214,12 +222,13 @@ class _Prover:
 
     @cached_property
     def _moments(self) -> list[_Moments]:
-        """The ends and the middle of each stretch, together by pattern."""
-        found: dict[int, tuple[Pattern, list[Array]]] = {}
+        """The ends and the middle of each stretch of time, together by stretch of the schedule."""
+        found: dict[int, dict[int, tuple[Pattern, list[Array]]]] = {}
         for s in self.solution.stretches:
-            _, states = found.setdefault(id(s.pattern), (s.pattern, []))
+            patterns = found.setdefault(s.pattern.key[0], {})
+            _, states = patterns.setdefault(id(s.pattern), (s.pattern, []))
             states += [s.states[0], s.states[len(s.states) // 2], s.states[-1]]
-        return [_Moments.of(pattern, np.array(states), self.layout) for pattern, states in found.values()]
+        return [_Moments.of(stretch, list(p.values()), self.layout) for stretch, p in found.items()]
 
     def _kirchhoff(self) -> float:
         """Currents at every node and every element's own equation, at the ends and in the middle of each stretch."""
@@ -254,8 +263,7 @@ class _Prover:
         """The largest current that the voltages and EMFs could drive through the resistances. [A]"""
         driven = 0.0
         for moments in self._moments:
-            terms = np.abs(moments.pattern.outputs[len(self.layout.nodes) :]) @ np.abs(moments.states.T)
-            driven = max(driven, float(terms.max(initial=0.0)))
+            driven = max(driven, moments.largest_term)
             for element in self.elements:
                 if isinstance(element, Resistor) and element.resistance > 0.0:
                     size = _largest(np.abs(moments.at(element.a)) + np.abs(moments.at(element.b)))
@@ -305,17 +313,24 @@ class _Prover:
         if isinstance(element, Resistor):
             return _largest(across(element.a, element.b) - element.resistance * amount) / self.peak_voltage
         if isinstance(element, Block):
-            chosen = element.at(moments.stretch)[moments.pattern.key[1 + self.numbers[element.name]]]
-            worst = _largest(self._law(chosen.law, element, amount, moments))
-            for guard in chosen.guards:
-                below = float((-self._law(guard.law, element, amount, moments)).max())
-                if guard.law.current and not guard.law.across and chosen.law.across:
-                    # A current below zero on a steep line: seen along the line, as a voltage, it may be nothing.
-                    steepness = abs(chosen.law.current / chosen.law.across)
-                    below = min(below, below * self.peak_current * steepness / self.peak_voltage)
-                worst = max(worst, below)
-            return worst
+            return max(
+                self._block_gap(element, state, amount[chosen], moments.only(chosen))
+                for state, chosen in moments.by_state(self.numbers[element.name])
+            )
         return 0.0
+
+    def _block_gap(self, block: Block, state: int, amount: Array, moments: _Moments) -> float:
+        """The same of a block while it is in one state."""
+        chosen = block.at(moments.stretch)[state]
+        worst = _largest(self._law(chosen.law, block, amount, moments))
+        for guard in chosen.guards:
+            below = float((-self._law(guard.law, block, amount, moments)).max())
+            if guard.law.current and not guard.law.across and chosen.law.across:
+                # A current below zero on a steep line: seen along the line, as a voltage, it may be nothing.
+                steepness = abs(chosen.law.current / chosen.law.across)
+                below = min(below, below * self.peak_current * steepness / self.peak_voltage)
+            worst = max(worst, below)
+        return worst
 
     def _law(self, law: Law, block: Block, amount: Array, moments: _Moments) -> Array:
         """A block's linear form, relative to the largest of its kind."""
@@ -397,22 +412,46 @@ class _Prover:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Moments:
-    """Instants with one pattern: their states (moments, states), unknowns (moments, unknowns) and node voltages."""
+    """Instants of one stretch of the schedule.
 
-    pattern: Pattern
+    states, unknowns : array (moments, states), (moments, unknowns)
+    keys : array (moments, blocks)
+        The state of each block.
+    largest_term : float
+        Of the sums that make the branch currents. [A]
+    """
+
+    stretch: int
     states: Array
     unknowns: Array
+    keys: NDArray[np.int64]
+    largest_term: float
     nodes: dict[str, int]
 
     @staticmethod
-    def of(pattern: Pattern, states: Array, layout: Layout) -> _Moments:
-        """The instants with these states."""
-        return _Moments(pattern=pattern, states=states, unknowns=states @ pattern.outputs.T, nodes=layout.nodes)
+    def of(stretch: int, parts: list[tuple[Pattern, list[Array]]], layout: Layout) -> _Moments:
+        """The instants that these patterns and states make up."""
+        states = [np.array(own) for _, own in parts]
+        outputs = [pattern.outputs for pattern, _ in parts]
+        branches = slice(len(layout.nodes), None)
+        terms = [(np.abs(y[branches]) @ np.abs(x.T)).max(initial=0.0) for y, x in zip(outputs, states, strict=True)]
+        return _Moments(
+            stretch=stretch,
+            states=np.concatenate(states),
+            unknowns=np.concatenate([x @ y.T for y, x in zip(outputs, states, strict=True)]),
+            keys=np.repeat(np.array([pattern.key[1:] for pattern, _ in parts]), [len(x) for x in states], axis=0),
+            largest_term=float(max(terms)),
+            nodes=layout.nodes,
+        )
 
-    @property
-    def stretch(self) -> int:
-        """The stretch of the schedule."""
-        return self.pattern.key[0]
+    def by_state(self, number: int) -> list[tuple[int, NDArray[np.bool_]]]:
+        """The states of a block that occur, each with the instants at which it does."""
+        own = self.keys[:, number]
+        return [(int(state), own == state) for state in np.unique(own)]
+
+    def only(self, chosen: NDArray[np.bool_]) -> _Moments:
+        """Some of the instants."""
+        return replace(self, states=self.states[chosen], unknowns=self.unknowns[chosen], keys=self.keys[chosen])
 
     def at(self, node: str | None) -> Array:
         """A node's voltage; zero for the ground. [V]"""

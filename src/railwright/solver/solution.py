@@ -140,11 +140,15 @@ class Solution:
 
     def product_mean(self, first: Row, second: Row) -> float:
         """1/T times the integral of the product of two rows: a power, from a voltage and a current."""
-        weights = stack([first, second])
-        total = 0.0
+        return float(self.product_means([first], [second])[0])
+
+    def product_means(self, first: Sequence[Row], second: Sequence[Row]) -> Array:
+        """The same of each pair of rows."""
+        weights, count = stack([*first, *second]), len(first)
+        total = np.zeros(count)
         for p in self._patterns:
             forms = self._shifted(over_states(weights, p))
-            total += float(forms[0] @ self._second[id(p)] @ forms[1])
+            total += ((forms[:count] @ self._second[id(p)]) * forms[count:]).sum(axis=1)
         return total / self.period
 
     def measures(self, rows: Sequence[Row], *, harmonics: bool = True) -> Measures:
