@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,7 +12,7 @@ from railwright.solver.budget import PATIENT, Budget
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.period import Follower, Stretch
-from railwright.solver.rows import Row
+from railwright.solver.rows import Row, stack
 from railwright.solver.solution import Solution
 from railwright.solver.steady import Steady
 
@@ -43,11 +43,11 @@ class Leg:
         """Since switch-on. [s]"""
         return self.before + self.stretches[-1].end
 
-    def peak(self, row: Row) -> float:
-        """The value of a row farthest from zero in this leg, with its sign."""
-        measured = self.solution.measures([row], harmonics=False)
-        high, low = float(measured.maximum[0]), float(measured.minimum[0])
-        return high if abs(high) >= abs(low) else low
+    def peaks(self, rows: Sequence[Row]) -> Array:
+        """The value of each row farthest from zero in this leg, with its sign; array (rows,)."""
+        weights = stack(rows)
+        high, low = self.solution.highest(weights), self.solution.lowest(weights)
+        return np.where(np.abs(high) >= np.abs(low), high, low)
 
     def integral(self, row: Row) -> float:
         """Integral of a row over this leg; its measures count the whole period, the leg may be shorter."""

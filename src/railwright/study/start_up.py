@@ -153,11 +153,10 @@ class _Search:
         return list(islice(legs(self.equations, self.state, degrees), count))
 
     def _diode_peaks(self, degrees: float) -> dict[str, float]:
-        run = self._legs(degrees, FIRST_LEGS)
-        return {
-            name: max(max(leg.peak(self.rows.current(name)) for leg in run), self.study.tuning.diode_peaks[name])
-            for name in self.study.network.wanted.diodes
-        }
+        names = self.study.network.wanted.diodes
+        rows = [self.rows.current(name) for name in names]
+        peaks = np.max([leg.peaks(rows) for leg in self._legs(degrees, FIRST_LEGS)], axis=0)
+        return {n: max(float(p), self.study.tuning.diode_peaks[n]) for n, p in zip(names, peaks, strict=True)}
 
     def _row(self, name: str) -> Row:
         return _row_of(self.study, self.rows, name)[0]
@@ -168,7 +167,7 @@ class _Search:
         run = self._legs(degrees, FIRST_LEGS)
         if any(leg.solution.steady.run.jumps for leg in run):
             return math.inf
-        return max(abs(leg.peak(row)) for leg in run for row in rows)
+        return max(float(np.abs(leg.peaks(rows)).max()) for leg in run)
 
     def worst_angle(self) -> float:
         """Scan in steps with diodes of few pieces, then a golden section around the best with all of them."""
@@ -242,24 +241,22 @@ class _Settling:
         for number, leg in enumerate(legs(search.equations, search.state, self.degrees)):
             if number < KEPT:
                 self.kept.append(leg)
-                for name, row in currents.items():
-                    peak = leg.peak(row)
+                for name, peak in zip(currents, leg.peaks(list(currents.values())), strict=True):
                     if abs(peak) > abs(self.peaks[name]):
-                        self.peaks[name] = peak
-            top = leg.peak(voltage)
+                        self.peaks[name] = float(peak)
+            top = float(leg.peaks([voltage])[0])
             self.overshoot = top if abs(top) > abs(self.overshoot) else self.overshoot
             span = leg.end - leg.start
             mean = leg.integral(voltage) / span
-            heat = sum(leg.square_integral(row) for row in lines)
-            first = max(first, heat)
             if abs(mean - target) > SETTLED * max(abs(target), 1e-300):
                 self.settled = None
             elif self.settled is None:
                 self.settled = leg.start
-            near = number > 0 and abs(math.sqrt(heat / span) - rms) <= STEADY * rms or heat <= 1e-6 * first
             if self.steady_at is None:
+                heat = sum(leg.square_integral(row) for row in lines)
+                first = max(first, heat)
                 self.energy += heat
-                if near:
+                if number > 0 and abs(math.sqrt(heat / span) - rms) <= STEADY * rms or heat <= 1e-6 * first:
                     self.steady_at = leg.end
             if number >= KEPT and self.settled is not None and self.steady_at is not None:
                 break
