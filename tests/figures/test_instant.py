@@ -161,6 +161,7 @@ def assert_tells_the_truth(study: Study, degrees: float) -> None:
     way = way_at(study, degrees)
     currents, largest = significant(study, degrees)
     slack = 0.002 * largest
+    worth_telling = max(LEAST_SHARE * largest + slack, 1e-9)  # [A] less is rounding
     if largest < 1e-9:
         assert way.sentences == ("No current flows.",)
         return
@@ -171,9 +172,9 @@ def assert_tells_the_truth(study: Study, degrees: float) -> None:
     text = " ".join(way.sentences)
     feeds = {name for name in currents if name in text or (name.startswith("load") and "load" in text)} - told
     for name, value in currents.items():
-        if abs(value) > LEAST_SHARE * largest + slack and name.startswith(("D", "R", "U")):
+        if abs(value) > worth_telling and name.startswith(("D", "R", "U")):
             assert name in told, f"{name} carries {value} A and isn't told: {way.sentences}"
-        if abs(value) > LEAST_SHARE * largest + slack and name.startswith(("C", "L", "load")):
+        if abs(value) > worth_telling and name.startswith(("C", "L", "load")):
             assert name in told | feeds, f"{name} carries {value} A and isn't told: {way.sentences}"
         if abs(value) < LEAST_SHARE * largest - slack:
             assert name not in told, f"{name} carries {value} A and is told: {way.sentences}"

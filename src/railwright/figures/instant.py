@@ -21,6 +21,8 @@ __all__ = ["Split", "Way", "caption_at", "way_at", "why_not"]
 
 #: Below this share of the largest blocked voltage a diode is about to conduct, and "blocks 0 V" would only puzzle.
 _LEAST_BLOCKED = 1e-3
+#: Share of the largest voltage below which one is rounding.
+_NOTHING = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,6 +158,8 @@ def _source_words(study: Study, degrees: float) -> str:
     voltages, supply = study.voltages_at(degrees), study.supply
 
     def compared(one: str, volts: float, other: str) -> str:
+        if abs(volts) <= _NOTHING * max((abs(v) for v in voltages.values()), default=0.0):
+            return f"{one} is level with {other}"  # at a zero crossing, give or take rounding
         high, low = (one, other) if volts >= 0.0 else (other, one)
         return f"{high} is {format_quantity(abs(volts), 'V', digits=DIGITS)} above {low}"
 

@@ -1004,7 +1004,9 @@ def _stacked_under_load(
                 mains_frequency=source.frequency, stage_capacitance=smoothing.capacitance,
             )  # fmt: skip
         peak_givens = {"source_peak": source.peak, "diode_drop": source.drop, "diodes_in_path": 1.0}
-        for capacitor in ("C1", "C2"):
+        for number, capacitor in enumerate(("C1", "C2"), 1):
+            # Each capacitor has a diode of its own, and a pulse a period from it.
+            working.circumstances["charging_diode"] = float(number)
             peak = working.add(f"{capacitor}.voltage.peak", "load-peak-less-drops", **peak_givens)
             working.add(
                 f"{capacitor}.voltage.ripple_peak_to_peak",
@@ -1014,6 +1016,7 @@ def _stacked_under_load(
                 capacitance=smoothing.capacitance,
                 load_peak=peak,
             )
+        del working.circumstances["charging_diode"]
     elif rail.chain.capacitance == 0.0 and rectifier.pump_capacitor is not None:
         cascade = {
             "load_current": current,

@@ -283,8 +283,13 @@ def _bending_words(givens: Values, facts: Values) -> str:
     return "here the current falls with the voltage"
 
 
+#: Names of the time from one peak to the next, by its share of a mains period.
+_SPANS = {1.0: "period", 0.5: "half period"}
+
+
 def _cut_short_words(givens: Values, facts: Values) -> str:
-    span = "period" if facts["pulses"] == 1.0 else "half period" if facts["pulses"] == 2.0 else "time between peaks"
+    share = _full_time(givens, facts) * facts["mains_frequency"]
+    span = next((name for of, name in _SPANS.items() if math.isclose(share, of)), "time between peaks")
     return f"here the diodes conduct again after {100.0 * _blocked_share(facts):.0f} % of that {span}"
 
 

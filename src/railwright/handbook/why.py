@@ -87,8 +87,11 @@ def _seen_from(result: HandResult, facts: Mapping[str, float]) -> Mapping[str, f
 def _charging_angle(result: HandResult, facts: Mapping[str, float]) -> float | None:
     """Angle per mains period in which this reservoir is charged. [deg]
 
-    On one rail that is the rectifier's; on two rails each has diodes of its own, one pulse each.
+    On one rail that is the rectifier's; on two rails each has diodes of its own, one pulse each; and so has each of a
+    doubler's two capacitors.
     """
+    if "charging_diode" in result.circumstances:
+        return facts.get(f"D{result.circumstances['charging_diode']:.0f}.conduction.angle")
     if result.places.get("drawn", "load") == "load":
         return facts.get("rectifier.conduction.angle")
     is_positive = result.places["drawn"] == "load_positive"
