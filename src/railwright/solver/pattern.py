@@ -97,7 +97,9 @@ class Modes:
             finder = np.linalg.inv(vectors).astype(complex)
         except np.linalg.LinAlgError:
             return None
-        if not np.abs(finder).sum(axis=1).max() < TELLABLE:  # the vectors have length 1
+        with np.errstate(over="ignore"):  # what overflows can't be told apart either
+            condition = np.abs(finder).sum(axis=1).max()  # the vectors have length 1
+        if not condition < TELLABLE:
             return None
         return rates.astype(complex), (self.guards @ vectors).astype(complex), finder
 

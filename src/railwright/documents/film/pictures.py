@@ -16,10 +16,10 @@ from railwright.documents.film.captions import (
     told_intervals,
 )
 from railwright.documents.film.stage_columns import stage_columns
-from railwright.documents.film.stresses import stresses
 from railwright.documents.film.tables import Cell, large_table
 from railwright.documents.lesson.markup import amount, named, stated
 from railwright.documents.lesson.material import Material
+from railwright.documents.stresses import stresses
 from railwright.documents.working_numbers import how_far
 from railwright.figures.board import key_readings
 from railwright.figures.caption import describe_conduction, describe_path, describe_schematic, describe_waveforms

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from railwright.documents.lesson.markup import (
@@ -18,6 +17,7 @@ from railwright.documents.lesson.markup import (
     table,
 )
 from railwright.documents.lesson.material import Material
+from railwright.documents.stresses import limits, verdict
 from railwright.documents.working_html import Maths, mathml, section_html
 from railwright.documents.working_numbers import how_far
 from railwright.figures import draw
@@ -233,25 +233,22 @@ def stresses(material: Material) -> str:
     course, supply = material.course, material.study.supply
     margins = supply.margins
     rows = []
-    for reading, limit, margin in _limits(material):
+    for reading, limit, margin in limits(material.study):
         value = material.value(reading)
         if value is None:
             continue
         unit = unit_of(reading)
         allowed = "not stated" if limit is None else stated(limit, unit, course)
-        verdict = cell("")
-        if limit is not None and limit > 0.0:
-            share = abs(value) / limit
-            name = "over" if share > 1.0 else "thin" if share > 1.0 - margin else "inside"
+        judged = cell("")
+        if name := verdict(value, limit, margin):
             words = {"over": "over the limit", "thin": "thin", "inside": "inside"}[name]
+            data = f' data-verdict="{name}"'
             if material.is_live(reading):
-                data = f' data-limit="{limit!r}" data-margin="{margin!r}" data-of="{reading}" data-verdict="{name}"'
-                verdict = cell(words, data=data)
-            else:
-                verdict = cell(words, data=f' data-verdict="{name}"')
+                data = f' data-limit="{limit!r}" data-margin="{margin!r}" data-of="{reading}"{data}'
+            judged = cell(words, data=data)
         shown = live(reading, value, course, "computed") if material.is_live(reading) else escape(
             amount(value, unit, course))  # fmt: skip
-        rows.append((named(reading, course), cell(shown), cell(escape(allowed)), verdict))
+        rows.append((named(reading, course), cell(shown), cell(escape(allowed)), judged))
     if not rows:
         return paragraph("This supply has no part with a stress of its own.")
     text = (
@@ -268,26 +265,3 @@ def stresses(material: Material) -> str:
         + table(("part and stress", "computed", "stated limit", "verdict"), rows, "What the parts must bear")
         + paragraph(course.say(note))
     )
-
-
-def _limits(material: Material) -> Iterator[tuple[str, float | None, float]]:
-    """Stress, stated limit, margin."""
-    supply = material.study.supply
-    margins, diode = supply.margins, supply.rectifier.diode
-    yield "D1.reverse_voltage.peak", diode.reverse_voltage_rating, margins.voltage
-    yield "D1.current.mean", diode.mean_current_rating, margins.current
-    yield "D1.current.peak", None, margins.current
-    first = next((section for section in supply.filters if section.kind == "capacitor"), None)
-    yield "C1.voltage.peak", None if first is None else first.voltage_rating, margins.voltage
-    yield "C1.current.rms", None if first is None else first.ripple_current_rating, margins.current
-    transformer = supply.transformer
-    rated = None
-    if transformer is not None:
-        rated = transformer.rated_current
-        if rated is None and transformer.rating is not None and transformer.secondary_voltage:
-            sections = 1 if transformer.secondary == "single" else 2
-            rated = transformer.rating / (sections * transformer.secondary_voltage)
-    for place in ("secondary", "secondary_a"):
-        yield f"{place}.current.rms", rated, margins.current
-    yield "U1.power.mean", None, margins.power
-    yield "Z1.power.mean", None, margins.power

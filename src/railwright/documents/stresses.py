@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from railwright.study import Study
 
-__all__ = ["Stress", "stresses"]
+__all__ = ["Stress", "limits", "stresses", "verdict"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,24 +24,29 @@ class Stress:
     @property
     def verdict(self) -> str:
         """`inside`, `thin`, `over`; "" where no limit is stated."""
-        if self.limit is None or not self.limit > 0.0:
-            return ""
-        share = abs(self.value) / self.limit
-        return "over" if share > 1.0 else "thin" if share > 1.0 - self.margin else "inside"
+        return verdict(self.value, self.limit, self.margin)
+
+
+def verdict(value: float, limit: float | None, margin: float) -> str:
+    """`inside`, `thin`, `over`; "" where no limit is stated."""
+    if limit is None or not limit > 0.0:
+        return ""
+    share = abs(value) / limit
+    return "over" if share > 1.0 else "thin" if share > 1.0 - margin else "inside"
 
 
 def stresses(study: Study) -> tuple[Stress, ...]:
     """The stresses that this supply has, those with a stated limit first."""
     found = []
-    for reading, limit, margin in _limits(study):
+    for reading, limit, margin in limits(study):
         value = study.readings.computed(reading)
         if value is not None:
             found.append(Stress(reading=reading, value=value, limit=limit, margin=margin))
     return tuple(sorted(found, key=lambda stress: stress.limit is None))
 
 
-def _limits(study: Study) -> Iterator[tuple[str, float | None, float]]:
-    """Reading, stated limit, margin."""
+def limits(study: Study) -> Iterator[tuple[str, float | None, float]]:
+    """Each stress by its reading, the stated limit, and the share of it that is to stay free."""
     supply, margins = study.supply, study.supply.margins
     diode = supply.rectifier.diode
     yield "D1.reverse_voltage.peak", diode.reverse_voltage_rating, margins.voltage
