@@ -41,6 +41,10 @@ _CIRCUITS = {
 }
 
 
+#: Share of the largest voltage blocked below which another is nothing.
+_NOTHING = 1e-6
+
+
 def joined(words: Sequence[str]) -> str:
     """Words as a list in a sentence: "D1, D4 and D5"."""
     return " and ".join((", ".join(words[:-1]), words[-1])) if len(words) > 1 else "".join(words)
@@ -53,9 +57,11 @@ def interval_parts(interval: ConductionInterval) -> tuple[str, str]:
     conducting = f"{joined(on)} conduct{'s' if len(on) == 1 else ''}" if on else "no diode conducts"
     # Diodes that block the same share one number.
     shares: dict[str, list[str]] = {}
+    least = _NOTHING * max(map(abs, interval.blocking.values()), default=0.0)
     for name, voltage in interval.blocking.items():
-        shares.setdefault(format_quantity(max(voltage, 0.0), "V", digits=DIGITS), []).append(name)
-    blocked = [f"{joined(names)} block{'s' if len(names) == 1 else ''} up to {text}" for text, names in shares.items()]
+        text = f"up to {format_quantity(voltage, 'V', digits=DIGITS)}" if voltage > least else "nothing"
+        shares.setdefault(text, []).append(name)
+    blocked = [f"{joined(names)} block{'s' if len(names) == 1 else ''} {text}" for text, names in shares.items()]
     states = [f"{name}: {words}" for name, words in telling_states(interval.states).items()]
     return f"{span}: {conducting}", ", ".join([*blocked, *states])
 
