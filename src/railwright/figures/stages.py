@@ -17,7 +17,6 @@ from railwright.figures.waveforms import simplified
 from railwright.quantities import format_quantity
 
 if TYPE_CHECKING:
-    from railwright.figures.rows import Values
     from railwright.study import Study
 
 __all__ = ["Stage", "stages", "stages_of"]
@@ -277,8 +276,8 @@ def _plot(study: Study, stage: Stage, left: float, *, blank: bool) -> list[Item]
     if not found:
         return items
     unit = "V" if found[0][0].endswith(".voltage") else "A"
-    ends = [_ends(study, name, values) for name, (_, values) in found]
-    low, high = min(0.0, *(least for least, _ in ends)), max(0.0, *(most for _, most in ends))
+    low = min(0.0, *(float(values.min()) for _, (_, values) in found))
+    high = max(0.0, *(float(values.max()) for _, (_, values) in found))
     if not high > low:
         high = 1.0
     factor, shown = shown_unit(max(high, -low), unit)
@@ -321,16 +320,6 @@ def _plot(study: Study, stage: Stage, left: float, *, blank: bool) -> list[Item]
         line = Line(points=simplified(points, 0.15), pen=pen, tag=Tag(classes=("curve",), data={"reading": name}))
         items.append(Group(items=(line,), clip=box.grown(3.0)))
     return items
-
-
-def _ends(study: Study, name: str, values: Values) -> tuple[float, float]:
-    """Smallest and largest value of a waveform: those solved for, where they are, or else of what is drawn."""
-    place, _, kind = name.rpartition(".")
-    waves = study.observation.voltages if kind == "voltage" else study.observation.currents
-    known = waves.get(place)
-    if known is None:
-        return float(values.min()), float(values.max())
-    return known.minimum, known.maximum
 
 
 def _values(study: Study, stage: Stage, left: float, *, blank: bool) -> list[Item]:
