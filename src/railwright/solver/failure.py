@@ -38,8 +38,8 @@ TOO_MANY_PATTERNS = (
 )
 TOO_LONG = (
     "The search for a steady state was given up after {steps} steps. Something rings or chatters with little "
-    "damping: give chokes, leakage and stray capacitors their resistances. Or many curved diodes take turns: solve at the "
-    "textbook model."
+    "damping: give chokes, leakage and stray capacitors their resistances. Or many curved diodes take turns: "
+    "solve at the textbook model."
 )
 OSCILLATES = (
     "The constant power of {load} is too much for the {resistance:.3g} ohm through which it is fed: its voltage would "
