@@ -64,6 +64,16 @@ class Used:
 Use = Callable[..., Used]
 
 
+def press_slowly(app: Used, button: Any) -> None:
+    """Press a button as a hand does: what the press itself sets off is answered before the release."""
+    button.scroll_into_view_if_needed()
+    box = button.bounding_box()
+    app.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    app.page.mouse.down()
+    app.rest()
+    app.page.mouse.up()
+
+
 def until(page: Any, expression: str, seconds: float = 30.0) -> None:
     """Wait until an expression is true in the page: asked from outside, because the page's policy allows no eval."""
     end = time.monotonic() + seconds
@@ -419,13 +429,34 @@ def test_a_wrong_text_is_kept_with_its_lines_and_remedies(use: Use) -> None:
     page.locator("#sheet-text").fill(right.replace("capacitor", "capacitator"))
     page.wait_for_selector("#text-faults li")
     assert 'Did you mean "capacitor"' in page.locator("#text-faults").text_content()
-    page.locator("#text-faults button").first.click()
+    to_line = page.locator("#text-faults button").first
+    to_line.click()
+    assert page.evaluate("document.activeElement.id") == "sheet-text"
+    press_slowly(app, to_line)
     assert page.evaluate("document.activeElement.id") == "sheet-text"
     page.reload()
     page.wait_for_selector("#text-faults li")
     assert "capacitator" in page.locator("#sheet-text").input_value()
     page.locator("#sheet-text").fill(right)
     until(page, "!document.querySelector('#text-faults li')")
+
+
+def test_a_field_left_by_a_slow_press_keeps_both(use: Use) -> None:
+    app = use()
+    app.begin("bridge")
+    app.go("sheet")
+    page = app.page
+    page.locator("[data-add-table]").select_option("fuse")
+    page.wait_for_selector('[data-table="fuse"]')
+    app.rest()
+    page.locator('[data-field="load.resistance"]').fill("220")
+    take_out = page.locator('[data-table="fuse"] > p button')
+    press_slowly(app, take_out)
+    until(page, "!document.querySelector('[data-table=\"fuse\"]')")
+    app.rest()
+    text = page.locator("#sheet-text").input_value()
+    assert 'resistance = "220 ohm"' in text
+    assert "[fuse]" not in text
 
 
 def test_keys_and_tables_are_put_in_and_taken_out(use: Use) -> None:

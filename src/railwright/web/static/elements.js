@@ -37,3 +37,20 @@ export function freshId(stem) {
   last += 1;
   return `${stem}-${last}`;
 }
+
+// Nothing is redrawn under a finger: an element that is exchanged between press and release never gets its click.
+const AFTER = 60; // milliseconds from the release to the click that a touch screen makes of it
+let press = null;
+addEventListener("pointerdown", () => {
+  if (press) return;
+  press = {};
+  press.over = new Promise((resolve) => { press.end = resolve; });
+}, true);
+for (const name of ["pointerup", "pointercancel", "blur"]) {
+  addEventListener(name, (event) => {
+    if (!press || (name === "blur" && event.target !== window)) return;
+    setTimeout(press.end, AFTER);
+    press = null;
+  }, true);
+}
+export const released = () => press?.over;

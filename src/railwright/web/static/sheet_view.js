@@ -1,6 +1,6 @@
 // The sheet twice: a form that knows units, and its text; a change in one is a change in the other.
 import { ask, Refused } from "./api.js";
-import { choice, freshId, make } from "./elements.js";
+import { choice, freshId, make, released } from "./elements.js";
 import { t } from "./words.js";
 
 export const id = "sheet";
@@ -169,10 +169,13 @@ export function mount(host, app) {
       store.change({ sheet: typed }, { info, kind: "text" });
     } catch (refused) {
       if (!(refused instanceof Refused)) throw refused;
+      await released();
       if (text.value === typed) wrong(refused);
     }
   }
+  let said = ""; // the faults that stand there
   function right() {
+    said = "";
     store.draftText(null);
     text.removeAttribute("aria-invalid");
     faults.replaceChildren();
@@ -180,6 +183,8 @@ export function mount(host, app) {
   function wrong(refused) {
     text.setAttribute("aria-invalid", "true");
     const told = refused.faults.length ? refused.faults : [{ problem: refused.message }];
+    if (said === JSON.stringify(told)) return; // read aloud once, and its buttons keep their focus
+    said = JSON.stringify(told);
     faults.replaceChildren(
       make("p", { class: "fault" }, t("sheet.faults")),
       make("ul", { class: "text-faults" }, told.map((fault) => make("li", {},
@@ -197,7 +202,10 @@ export function mount(host, app) {
 
   // ---------------------------------------------------------------- the view
 
+  let turn = 0;
   async function refresh() {
+    turn += 1;
+    const mine = turn;
     const { textDraft } = store;
     const shown = textDraft ?? store.now.sheet;
     if (text.value !== shown) text.value = shown;
@@ -208,9 +216,12 @@ export function mount(host, app) {
       return;
     }
     try {
-      fillForm(await app.info());
+      const info = await app.info();
+      await released();
+      if (mine === turn) fillForm(info);
     } catch (refused) {
       if (!(refused instanceof Refused)) throw refused;
+      if (mine !== turn) return;
       // The kept sheet itself isn't right any more (another version of the program): its text is still here.
       wrong(refused);
       form.replaceChildren();
