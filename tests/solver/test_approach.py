@@ -12,7 +12,6 @@ from railwright.solver.approach import approach
 from railwright.solver.budget import Budget
 from railwright.solver.equations import Equations
 from railwright.solver.period import Follower
-from railwright.solver.steady import weights
 from railwright.supply import read_text
 
 LADDER = """
@@ -57,7 +56,7 @@ def test_a_period_never_carries_two_states_of_a_passive_circuit_apart(sheet, vol
     """Law: the energy of a difference of states only falls, where all parts are passive and rise (incremental
     passivity; C. A. Desoer and M. Vidyasagar, Feedback Systems: Input-Output Properties, 1975; from memory)."""
     equations = equations_of(sheet)
-    count, weight = equations.layout.dynamic, weights(equations)
+    count, weight = equations.layout.dynamic, equations.weights
     one, other = np.array(volts[:count]), np.array(volts[6 : 6 + count])
     ends = [Follower(equations).follow(state, linearise=False).end[:count] for state in (one, other)]
     before, after = np.linalg.norm(weight * (one - other)), np.linalg.norm(weight * (ends[0] - ends[1]))

@@ -35,6 +35,8 @@ TERMS = 15
 RINGING = 1.7e11
 #: A smooth course this many times farther from zero than it bows can't cross it unseen.
 CLEAR = 3.0
+#: Instead of a guard's number: it takes the modes to tell whether a fast ring crosses, and they weren't given.
+UNTOLD = -2
 #: Angle that a mode turns in a step beyond which it counts as fast. [rad]
 FAST = 0.5
 #: A cubic through the values at both ends of a step, and the rates there times its length: at a quarter, half and
@@ -226,6 +228,7 @@ def advance(
     modes: Complex,
     shapes: Complex,
     finder: Complex,
+    told: bool,
     most: int,
 ) -> tuple[Array, float, int, int, int, Array, Array]:
     """Follow a pattern for `span` or to the first failing guard.
@@ -246,12 +249,16 @@ def advance(
         Whether every ring is to be followed, so that extremes can be read off the steps.
     modes, shapes, finder : array
         Of the free motion, as `clear` takes them; `finder` @ state is how much of each mode a state has.
+    told : bool
+        Whether these are given, as far as they can be told apart.
     most : int
         Steps to try before giving up: the state where that happens is returned as if a known instant were there.
+
     Returns
     -------
-    state, elapsed [s], guard (-1: none failed), grade, steps tried, times [s], states
-        The last two: time since the start of this call and state at each step's end, the start itself first.
+    state, elapsed [s], guard, grade, steps tried, times [s], states
+        The guard is -1 if none failed, UNTOLD if nothing was done because it takes the modes. The last two: time
+        since the start of this call and state at each step's end, the start itself first.
     """
     finest = len(ladder) - 1
     smallest = cell / 2.0**finest
@@ -265,6 +272,7 @@ def advance(
     sunk = np.where(at_zero, np.minimum(present, 0.0) - 2.0 * tolerances, 0.0)
     tried = 0
     times, states, noted = np.empty(64), np.empty((64, len(state))), 1
+    allowed = grade
     times[0], states[0] = 0.0, state
     while span - elapsed > 1e-15 * cell and tried < most:
         tried += 1
@@ -308,6 +316,8 @@ def advance(
                 elif len(modes):
                     shares = finder @ state.astype(np.complex128)
                     hidden &= ~clear(present, middle, future, falls, rises, step, modes, shapes, shares)
+                elif not told:
+                    return states[0], 0.0, UNTOLD, allowed, tried, times[:1], states[:1]
             # A dip that isn't deep, between two ends that are above zero.
             hidden |= (lowest < floors + CLEAR * bows) & (bows > tolerances + step * rate_rounding)
             if np.count_nonzero(hidden):

@@ -12,7 +12,7 @@ from railwright.solver.equations import Equations
 from railwright.solver.failure import NoProvableAnswer
 from railwright.solver.pattern import Key
 from railwright.solver.period import Follower
-from railwright.solver.steady import correction, weights
+from railwright.solver.steady import correction
 
 #: Plain periods from rest, before the first correction.
 WARM_UP = 4
@@ -44,7 +44,7 @@ def approach(equations: Equations, budget: Budget, start: Array | None, *, near:
         If not even one period can be followed.
     """
     follower = Follower(equations, budget=budget)
-    count, weight = equations.layout.dynamic, weights(equations)
+    count, weight = equations.layout.dynamic, equations.weights
     fluxes = [equations.layout.states[core.name] for core in equations.cores]
     state = np.zeros(count) if start is None else start.astype(float)
     for _ in range(WARM_UP if start is None else 0):

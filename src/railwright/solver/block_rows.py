@@ -1,36 +1,15 @@
-"""What each state of each block says about the unknowns y and the state X, worked out once for all patterns."""
+"""What every state of every block says about the unknowns y and the state X, worked out once for all patterns."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from typing import Final
 
 import numpy as np
 
-from railwright.network.elements import Block, Law
+from railwright.network.elements import Block, Law, State
 from railwright.solver.elimination import Array
 from railwright.solver.layout import Layout
-from railwright.solver.pattern import Numbers
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BlockRows:
-    """One state of one block: its law (row @ y + row @ X = 0) and its guards (the same >= 0).
-
-    law, law_states : array (unknowns,), (states,)
-    guards, guard_states : array (guards, unknowns), (guards, states)
-    marks : array (guards, 3)
-        The state that each guard leads to, whether it watches the current alone, and whether a current against zero.
-    slope : float
-        How much current a volt makes on the line of this state. [S]
-    """
-
-    law: Array
-    law_states: Array
-    guards: Array
-    guard_states: Array
-    marks: Numbers
-    slope: float
-    blocks: bool
+from railwright.solver.pattern import Flags, Key, Numbers
 
 
 def row_over_unknowns(layout: Layout, block: Block, law: Law) -> Array:
@@ -56,42 +35,67 @@ def row_over_states(layout: Layout, block: Block, law: Law) -> Array:
     return row
 
 
-@dataclass
-class RowsOfBlocks:
-    """The rows of every block's states, made when first asked for."""
+class BlockRows:
+    """The laws (row @ y + row @ X = 0) and guards (the same >= 0) of all blocks' states, one below the other.
 
-    layout: Layout
-    blocks: tuple[Block, ...]
-    _made: dict[tuple[int, int, int], BlockRows] = field(default_factory=dict)
+    A pattern chooses one state of each block, `chosen`, and with these their guards, `guards_of`.
 
-    def of(self, number: int, state: int, stretch: int) -> BlockRows:
-        """One state of one block in a stretch of the schedule."""
-        block = self.blocks[number]
-        place = (number, state, stretch if block.variants else 0)
-        found = self._made.get(place)
-        if found is None:
-            found = self._made[place] = self._make(block, state, stretch)
-        return found
+    Attributes
+    ----------
+    laws, law_states : array (block states, unknowns), (block states, states)
+    slopes : array (block states,)
+        How much current a volt makes on the line of a state. [S]
+    blocking : array (block states,)
+        Whether the block blocks in it.
+    guards, guard_states : array (guards, unknowns), (guards, states)
+    targets : array (guards,)
+        The state of its block that a guard leads to.
+    of_current, of_no_current : array (guards,)
+        Whether a guard watches the current alone, and whether it watches a current against zero.
+    """
 
-    def _make(self, block: Block, state: int, stretch: int) -> BlockRows:
-        layout, chosen = self.layout, block.at(stretch)[state]
-        laws = [guard.law for guard in chosen.guards]
-        return BlockRows(
-            law=row_over_unknowns(layout, block, chosen.law),
-            law_states=row_over_states(layout, block, chosen.law),
-            guards=np.array([row_over_unknowns(layout, block, law) for law in laws]).reshape(-1, layout.unknowns),
-            guard_states=np.array([row_over_states(layout, block, law) for law in laws]).reshape(-1, layout.size),
-            marks=np.array(
-                [
-                    (
-                        g.target,
-                        g.law.current != 0.0 and g.law.across == 0.0,
-                        g.law.current != 0.0 and g.law.constant == 0.0,
-                    )
-                    for g in chosen.guards
-                ],
-                dtype=np.int64,
-            ).reshape(-1, 3),
-            slope=abs(chosen.law.across / chosen.law.current) if chosen.law.current else 0.0,
-            blocks=chosen.blocks,
-        )
+    def __init__(self, layout: Layout, blocks: tuple[Block, ...], stretches: int) -> None:
+        listed: list[tuple[Block, State]] = []
+        firsts = np.zeros((stretches, len(blocks)), dtype=np.int64)
+        for stretch in range(stretches):
+            for number, block in enumerate(blocks):
+                if stretch and not block.variants:
+                    firsts[stretch, number] = firsts[0, number]
+                else:
+                    firsts[stretch, number] = len(listed)
+                    listed += [(block, state) for state in block.at(stretch)]
+        laws = [(block, state.law) for block, state in listed]
+        guards = [(block, guard) for block, state in listed for guard in state.guards]
+        self._firsts: Final = firsts
+        self.laws, self.law_states = _rows(layout, laws)
+        self.slopes = np.array([abs(law.across / law.current) if law.current else 0.0 for _, law in laws])
+        self.blocking: Flags = np.array([state.blocks for _, state in listed], dtype=bool)
+        self._counts: Final[Numbers] = np.array([len(state.guards) for _, state in listed], dtype=np.int64)
+        self._starts: Final[Numbers] = np.cumsum(self._counts) - self._counts
+        self.guards, self.guard_states = _rows(layout, [(block, guard.law) for block, guard in guards])
+        self.targets: Numbers = np.array([guard.target for _, guard in guards], dtype=np.int64)
+        watched = [guard.law for _, guard in guards]
+        self.of_current: Flags = np.array([bool(law.current) and not law.across for law in watched], dtype=bool)
+        self.of_no_current: Flags = np.array([bool(law.current) and not law.constant for law in watched], dtype=bool)
+
+    def chosen(self, key: Key) -> Numbers:
+        """The rows of the states that a pattern chooses, in the blocks' order."""
+        rows: Numbers = self._firsts[key[0]] + np.array(key[1:], dtype=np.int64)
+        return rows
+
+    def guards_of(self, chosen: Numbers) -> tuple[Numbers, Numbers]:
+        """The rows of these states' guards, and the number of the block that each belongs to."""
+        counts = self._counts[chosen]
+        owners = np.repeat(np.arange(len(chosen)), counts)
+        before = np.cumsum(counts) - counts
+        rows: Numbers = (self._starts[chosen] - before)[owners] + np.arange(len(owners))
+        return rows, owners
+
+
+def _rows(layout: Layout, laws: list[tuple[Block, Law]]) -> tuple[Array, Array]:
+    """Laws over the unknowns, and over the states."""
+    unknowns, states = np.zeros((len(laws), layout.unknowns)), np.zeros((len(laws), layout.size))
+    for number, (block, law) in enumerate(laws):
+        unknowns[number] = row_over_unknowns(layout, block, law)
+        states[number] = row_over_states(layout, block, law)
+    return unknowns, states

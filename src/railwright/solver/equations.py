@@ -16,7 +16,7 @@ import numpy as np
 
 from railwright.network.elements import Block, Source, StiffCore
 from railwright.network.network import Network
-from railwright.solver.block_rows import BlockRows, RowsOfBlocks
+from railwright.solver.block_rows import BlockRows
 from railwright.solver.elimination import Array, Entries, inverse, reduce
 from railwright.solver.failure import TOO_MANY_PATTERNS, NoProvableAnswer
 from railwright.solver.layout import lay_out, sort
@@ -60,13 +60,16 @@ class Equations:
         self.cell = self.period / self.network.mains_periods / self.cells
         self.boundaries = (0.0, *self.network.breakpoints, self.period)
         self.layout = lay_out(self.network, kinds)
-        self.block_rows = RowsOfBlocks(self.layout, tuple(self.blocks))
+        self.block_rows = BlockRows(self.layout, tuple(self.blocks), len(self.boundaries) - 1)
         self.energy = np.array(
             [math.sqrt(c.capacitance) for c in self.capacitors]
             + [math.sqrt(i.inductance) for i in self.inductors]
             + [_flux_weight(b) for b in self.blocks if b.has_flux]
         )
-        self._block_places = [self.layout.branches[b.name] for b in self.blocks]
+        #: Of all dynamic states: energy is the sum of their weighted squares; fluxes and currents of cores as they are.
+        self.weights = np.ones(self.layout.dynamic)
+        self.weights[: len(self.energy)] = self.energy
+        self._block_places = np.array([self.layout.branches[b.name] for b in self.blocks], dtype=np.int64)
         self._without_blocks: dict[int, tuple[Array, Array]] = {}
         #: Whether inductances and capacitors may ring against each other.
         self.rings = bool(self.capacitors) and bool(self.inductors or any(b.has_flux for b in self.blocks))
@@ -198,16 +201,13 @@ class Equations:
                     right[nodes[node]] += sign * value
         return matrix, right
 
-    def _rows_of(self, key: Key) -> list[BlockRows]:
-        return [self.block_rows.of(number, state, key[0]) for number, state in enumerate(key[1:])]
-
     def _system(self, key: Key) -> tuple[Array, Array]:
         if key[0] not in self._without_blocks:
             self._without_blocks[key[0]] = self.system_without_blocks(key[0])
         matrix, right = (part.copy() for part in self._without_blocks[key[0]])
-        for place, rows in zip(self._block_places, self._rows_of(key), strict=True):
-            matrix[place] = rows.law
-            right[place] = -rows.law_states
+        chosen = self.block_rows.chosen(key)
+        matrix[self._block_places] = self.block_rows.laws[chosen]
+        right[self._block_places] = -self.block_rows.law_states[chosen]
         return matrix, right
 
     @cached_property
@@ -234,14 +234,11 @@ class Equations:
     def _entries(self) -> Entries:
         """Where the matrix has entries, in whatever pattern."""
         present = self._matrix != 0.0
-        for number, block in enumerate(self.blocks):
-            states = (
-                self.block_rows.of(number, k, s)
-                for s in range(len(self.boundaries) - 1)
-                for k in range(len(block.at(s)))
-            )
-            for rows in states:
-                present[self._block_places[number]] |= rows.law != 0.0
+        for stretch in range(len(self.boundaries) - 1):
+            for number, block in enumerate(self.blocks):
+                start = self.block_rows.chosen((stretch, *([0] * len(self.blocks))))[number]
+                laws = self.block_rows.laws[start : start + len(block.at(stretch))]
+                present[self._block_places[number]] |= (laws != 0.0).any(axis=0)
         return Entries.of(present)
 
     def rates(self, outputs: Array, *, of_state: bool) -> Array:
@@ -401,8 +398,9 @@ class Equations:
         """Voltages across all blocks that are off, over the state and over the free directions."""
         layout = self.layout
         state_rows, null_rows = [], []
-        for block, rows in zip(self.blocks, self._rows_of(key), strict=True):
-            if not rows.blocks:
+        blocking = self.block_rows.blocking[self.block_rows.chosen(key)]
+        for block, blocks in zip(self.blocks, blocking, strict=True):
+            if not blocks:
                 continue
             state_row, null_row = np.zeros(layout.size), np.zeros(null.shape[1])
             for node, sign in ((block.a, 1.0), (block.b, -1.0)):
@@ -416,29 +414,25 @@ class Equations:
 
     def _guards(self, key: Key, outputs: Array, kick: Array, entry: Array) -> _Guards:
         """Guard rows of a pattern and their impulses, whose block each is, where it leads, what it watches."""
-        layout = self.layout
+        blocks = self.block_rows
         reached = np.abs(outputs @ entry)  # what the unknowns are for states that this pattern allows
-        loudest = reached[len(layout.nodes) :].max(initial=0.0)
-        parts = self._rows_of(key)
-        counts = [len(part.marks) for part in parts]
-        owners = np.repeat(np.arange(len(parts)), counts)
+        loudest = reached[len(self.layout.nodes) :].max(initial=0.0)
         own = reached[self._block_places].max(axis=1, initial=0.0)
-        unknowns = np.concatenate([np.zeros((0, layout.unknowns)), *(part.guards for part in parts)])
-        states = np.concatenate([np.zeros((0, layout.size)), *(part.guard_states for part in parts)])
-        marks = np.concatenate([np.zeros((0, 3), dtype=np.int64), *(part.marks for part in parts)])
-        of_no_current = marks[:, 2] != 0
-        rows = unknowns @ outputs + states
-        idle = np.flatnonzero(of_no_current & (own[owners] <= 1e-12 * loudest)) if len(rows) else np.zeros(0, int)
+        chosen = blocks.chosen(key)
+        places, owners = blocks.guards_of(chosen)
+        unknowns = blocks.guards[places]
+        rows = unknowns @ outputs + blocks.guard_states[places]
+        idle = np.flatnonzero(blocks.of_no_current[places] & (own[owners] <= 1e-12 * loudest))
         rows[idle] = 0.0  # it can't fail, whatever rounding says
         return _Guards(
             unknowns=unknowns,
             rows=rows,
             impulses=unknowns @ kick,
-            owners=owners.astype(np.int64),
-            targets=marks[:, 0],
-            of_current=marks[:, 1] != 0,
-            steepness=np.repeat(np.array([part.slope for part in parts]), counts),
-            idle=idle.astype(np.int64),
+            owners=owners,
+            targets=blocks.targets[places],
+            of_current=blocks.of_current[places],
+            steepness=blocks.slopes[chosen][owners],
+            idle=idle,
         )
 
 

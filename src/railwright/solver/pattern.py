@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,8 +16,11 @@ Numbers = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 Complex = NDArray[np.complex128]
 
-#: Terms of the exponential's series on the finest level, where |matrix| * step is at most a half.
-SERIES_TERMS = 14
+#: The exponential's series less its first term, for the finest level, where |matrix| * step is at most a half: row k
+#: holds the coefficients of powers 4 k to 4 k + 3.
+_SERIES: Final = np.array(
+    [[1.0 / math.factorial(4 * k + n) if 4 * k + n else 0.0 for n in range(4)] for k in range(4)]
+)
 #: Condition of the eigenvectors beyond which modes can't be told apart.
 TELLABLE = 1e10
 
@@ -66,14 +70,25 @@ class Pattern:
         result: Array = self.watched[0]
         return result
 
+    def moved(self, guards: Numbers) -> Key:
+        """The key of the pattern to which these guards lead."""
+        key = list(self.key)
+        for owner, target in zip(self.owners[guards].tolist(), self.targets[guards].tolist(), strict=True):
+            key[1 + owner] = target
+        return tuple(key)
+
 
 @dataclass(slots=True)
 class Modes:
-    """The modes of a motion, for those that may ring: told apart when first asked for, which seldom happens."""
+    """The modes of a motion, for those that may ring: told apart when first asked for, which seldom happens.
+
+    `needed` notes that somebody couldn't go on without.
+    """
 
     motion: Array
     guards: Array
     rings: bool
+    needed: bool = False
     _found: tuple[Complex, Complex, Complex] | None = None
 
     def found(self) -> tuple[Complex, Complex, Complex]:
@@ -105,14 +120,22 @@ class Modes:
 
 
 def growth(matrix: Array, step: float) -> Array:
-    """exp(matrix step) less the identity, by its series: `step` times the fastest rate is at most a half."""
+    """exp(matrix step) less the identity, by its series: `step` times the fastest rate is at most a half.
+
+    Fifteen terms in six products: four rows of a polynomial in the fourth power (M. S. Paterson, L. J. Stockmeyer,
+    On the number of nonscalar multiplications necessary to evaluate polynomials, SIAM J. Comput. 2, 1973: from memory).
+    """
     small = matrix * step
-    identity: Array = np.eye(len(matrix))
-    result: Array = identity
-    for order in range(SERIES_TERMS, 1, -1):
-        result = identity + small @ result / order
-    grown: Array = small @ result
-    return grown
+    powers = np.empty((4, *matrix.shape))
+    powers[0], powers[1] = np.eye(len(matrix)), small
+    np.matmul(small, small, out=powers[2])
+    np.matmul(powers[2], small, out=powers[3])
+    fourth = powers[2] @ powers[2]
+    parts = (_SERIES @ powers.reshape(4, -1)).reshape(powers.shape)
+    result: Array = parts[3]
+    for part in parts[2::-1]:
+        result = fourth @ result + part
+    return result
 
 
 def doubled(grown: Array) -> Array:
@@ -131,10 +154,9 @@ def expand(matrix: Array, level_zero: float, speed: float) -> Array:
     levels = max(2, math.ceil(math.log2(reach / 0.5))) if reach > 0.5 else 2
     grown = growth(matrix, level_zero / 2**levels)
     ladder = np.empty((levels + 1, *matrix.shape))
-    identity = np.eye(len(matrix))
+    ladder[levels] = grown
     with np.errstate(over="ignore", invalid="ignore"):  # whoever uses it looks whether it is finite
-        for level in range(levels, -1, -1):
-            ladder[level] = identity + grown
-            if level:
-                grown = doubled(grown)
+        for level in range(levels, 0, -1):
+            ladder[level - 1] = doubled(ladder[level])
+    ladder += np.eye(len(matrix))
     return ladder

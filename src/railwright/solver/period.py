@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from railwright.solver.advance import UNTOLD
 from railwright.solver.budget import SWITCHING, Budget
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
@@ -22,7 +23,7 @@ LONGEST = 60_000
 _LEAST = 1e-9
 #: Share of a state's size that counts as its rounding.
 _ROUNDING = 1e-14
-#: Of a recorded run no modes are asked for: every ring is followed.
+#: Modes where nobody needs them yet; in a recorded run nobody does, because it follows every ring.
 NO_MODES = (np.zeros(0, dtype=complex), np.zeros((0, 0), dtype=complex), np.zeros((0, 0), dtype=complex))
 #: Coarsest level of a recorded run: 64 cells a period, so that extremes are bracketed.
 RECORDED = 2
@@ -183,6 +184,8 @@ class _Journey:
         """Choose the pattern that holds from here, and note a jump on the way in."""
         scale = self.follower.scale
         self.pattern, self.state = choose(self.follower.equations, key, state, scale, self.follower.budget)
+        if self.state is state:
+            return
         jumped = np.abs(self.state - state) / np.maximum(scale.states, 1e-12)
         if np.any(jumped > 1e-9):
             self.jumps.append((self.time, int(jumped.argmax())))
@@ -196,12 +199,17 @@ class _Journey:
         while boundary - self.time > 1e-15 * equations.period:
             pattern = self.pattern
             rounding, rate_rounding = scale.rounding(pattern.watched[:2])
+            told = self.record or pattern.modes.needed
             self.state, elapsed, failing, self.grade, tried, times, states = kernel().advance(
                 pattern.ladder, pattern.motion, pattern.watched[0], pattern.watched[1], self.state,
                 boundary - self.time, equations.cell, rounding, rate_rounding, pattern.noise[0], self.grade,
                 self.coarsest, rings, not equations.rings, self.record,
-                *(NO_MODES if self.record else pattern.modes.found()), self.follower.budget.left,
+                *(pattern.modes.found() if told and not self.record else NO_MODES), told, self.follower.budget.left,
             )  # fmt: skip
+            if failing == UNTOLD:
+                pattern.modes.needed = True
+                self.follower.budget.spend(tried)
+                continue
             if self.jacobian is not None:
                 self.jacobian = self._carry(elapsed) @ self.jacobian
             if self.record and elapsed > 0.0:
@@ -258,9 +266,7 @@ class _Journey:
         equations = self.follower.equations
         count = equations.layout.dynamic
         row = guard[:count]
-        weight = np.ones(count)
-        weight[: len(equations.energy)] = equations.energy
-        along = row / weight**2
+        along = row / equations.weights**2
         steep = float(row @ along)
         shift = along * float(guard @ state) / steep if steep > 0.0 else np.zeros(count)
         if np.any(np.abs(shift) > _ROUNDING * self.follower.scale.states[:count]):
@@ -276,10 +282,7 @@ class _Journey:
         value, rate = pattern.watched[:2] @ state
         together = (np.abs(value) <= tolerance) & (rate < 0.0)
         together[failing] = True
-        key = list(pattern.key)
-        for g in np.flatnonzero(together):
-            key[1 + pattern.owners[g]] = int(pattern.targets[g])
-        return tuple(key)
+        return pattern.moved(np.flatnonzero(together))
 
     def _carry(self, elapsed: float) -> Array:
         """exp(M elapsed), dynamic part, put together from the ladder."""

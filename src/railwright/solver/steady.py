@@ -46,14 +46,6 @@ class Steady:
     multipliers: Complex  # eigenvalues of the period map: inside the unit circle where the state is stable
 
 
-def weights(equations: Equations) -> Array:
-    """Energy weights of z; core fluxes and currents by a unit that keeps them comparable."""
-    layout = equations.layout
-    weight = np.ones(layout.dynamic)
-    weight[: len(equations.energy)] = equations.energy
-    return weight
-
-
 def stability(jacobian: Array) -> Complex:
     """Eigenvalues of the period map: inside the unit circle where the state is stable."""
     return np.linalg.eigvals(jacobian).astype(complex) if len(jacobian) else np.zeros(0, dtype=complex)
@@ -109,7 +101,7 @@ def find(
     if key is not None:
         follower.key = key
     state = np.zeros(layout.dynamic) if start is None else start.astype(float)
-    weight = weights(equations)
+    weight = equations.weights
     fluxes = [layout.states[core.name] for core in equations.cores]
     iterations = 0
     for _ in range(warm_up if layout.dynamic else 0):

@@ -82,13 +82,6 @@ def fits(pattern: Pattern, state: Array, scale: Scale) -> bool:
     return bool(np.all(jump <= _JUMP * weights))
 
 
-def _moved(pattern: Pattern, guards: np.ndarray) -> Key:
-    key = list(pattern.key)
-    for g in guards:
-        key[1 + pattern.owners[g]] = int(pattern.targets[g])
-    return tuple(key)
-
-
 def choose(
     equations: Equations, key: Key, state: Array, scale: Scale, budget: Budget, *, jumps_left: int = 3
 ) -> tuple[Pattern, Array]:
@@ -101,7 +94,7 @@ def choose(
     """
     seen: set[Key] = set()
     together = len(equations.blocks) + 2
-    singly = 20 + 4 * sum(len(block.states) for block in equations.blocks)
+    singly = 20 + 4 * len(equations.block_rows.laws)
     jump: tuple[Pattern, Array] | None = None
     for turn in range(together + singly):
         pattern = _look(equations, key, budget)
@@ -120,7 +113,7 @@ def choose(
         if turn >= together:
             failing = failing[:1]  # one at a time, the first: two moves at once can chase each other
         seen.add(key)
-        key = _moved(pattern, failing)
+        key = pattern.moved(failing)
     guess = _search_by_a_small_step(equations, key, state, scale, budget, jumps_left)
     if guess is not None:
         return guess
@@ -170,7 +163,7 @@ def _without_idlers(
 ) -> Pattern:
     """The same answer with every diode off that could carry no current in this pattern (no return path)."""
     if len(pattern.idle):
-        calmer = _holds(equations, _moved(pattern, pattern.idle), state, scale, budget)
+        calmer = _holds(equations, pattern.moved(pattern.idle), state, scale, budget)
         if calmer is not None:
             return calmer
     return pattern
@@ -208,7 +201,7 @@ def _search_near(
             else:
                 near = np.zeros(0, dtype=bool)
             for g in np.flatnonzero(near):
-                neighbour = _moved(pattern, np.array([g]))
+                neighbour = pattern.moved(np.array([g]))
                 if neighbour in visited:
                     continue
                 visited.add(neighbour)

@@ -20,21 +20,21 @@ from railwright.solver.period import Follower
 from railwright.solver.power_loads import find_another
 from railwright.solver.rows import stack
 from railwright.solver.solution import Solution
-from railwright.solver.steady import Steady, correction, weights
+from railwright.solver.steady import Steady, correction
 
 #: Change of a peak between two passes at which the fit stands; at which it is worth solving for well.
-SETTLED, NEARLY = 3e-3, 3e-2
+SETTLED, NEARLY = 3e-3, 0.1
 #: A peak only says where the pieces of a law lie that they follow anyway; ranges and means are told this much finer.
 STRICTER = 30.0
 #: Passes at most.
 PASSES = 12
 #: A first fit with one piece, how near it comes to the steady state, and the fits that follow: pieces, and the change
 #: at which they are good enough.
-ROUGH_SLOPES, ROUGHLY_NEAR, ROUGH = 1, 1e-3, ((1, 0.3), (4, 5e-2))
+ROUGH_SLOPES, ROUGHLY_NEAR, ROUGH = 1, 1e-3, ((1, 0.3), (4, 0.15))
 #: Correction, as a share of the state's size, that is too long to be trusted while the fit still changes.
 FAR = 0.2
 #: Steps of one solve in all, and of one with many-segment diodes: under two seconds, interpreted.
-WHOLE, WHOLE_OF_MANY = 80_000, 74_000
+WHOLE, WHOLE_OF_MANY = 80_000, 88_000
 #: Share of the largest peak below which a diode's curve isn't used.
 IDLE_SHARE = 1e-6
 #: Distance from its law at which a diode has pieces enough: with a little room to what the proof allows.
@@ -107,7 +107,7 @@ def _fit(
         equations = Equations(network)
         if not len(start) or len(start) != equations.layout.dynamic:
             break
-        follower, weight = Follower(equations, budget=whole.share(MANY_PIECES * STRAIGHT)), weights(equations)
+        follower, weight = Follower(equations, budget=whole.share(MANY_PIECES * STRAIGHT)), equations.weights
         try:
             for recorded in (False, True):
                 run = follower.follow(start, record=recorded)

@@ -21,7 +21,7 @@ from railwright.solver.pattern import Key, Modes, Pattern
 from railwright.solver.period import Follower, Run
 from railwright.solver.rows import Row, over_states, stack
 from railwright.solver.solution import Solution
-from railwright.solver.steady import Steady, correction, stability, weights
+from railwright.solver.steady import Steady, correction, stability
 
 #: Share of a guard's own size within which it counts as met, or as touched.
 _MET = 1e-9
@@ -85,7 +85,7 @@ def _kept_directions(equations: Equations) -> Array:
     if pattern.constrained and kept.shape[1]:
         kept = _spanned(entry @ kept)  # only what the constraints allow: a state that jumps away at once isn't kept
     charged = np.abs(kept[: len(equations.capacitors)]).max(axis=0, initial=0.0) > 1e-6
-    return _spanned(weights(equations)[:, None] * kept[:, charged])
+    return _spanned(equations.weights[:, None] * kept[:, charged])
 
 
 def _with_unit_values(network: Network) -> Network:
@@ -140,7 +140,7 @@ def find_unloaded(network: Network) -> tuple[Equations, Steady]:
     follower = Follower(equations)
     follower.scale.states[: len(state)] = np.maximum(follower.scale.states[: len(state)], np.abs(state))
     run = follower.follow(state, record=True)
-    energy = weights(equations)
+    energy = equations.weights
     drift = np.abs(energy * (run.end[: len(state)] - state)).max(initial=0.0)
     if drift > 1e-9 * np.abs(energy * follower.scale.states[: len(state)]).max(initial=1e-300):
         raise NoProvableAnswer(NO_LIMIT)
@@ -152,7 +152,7 @@ def _least_charge(equations: Equations) -> Array | None:
     kept = _kept_directions(equations)
     if not kept.shape[1]:
         return None
-    energy = weights(equations)
+    energy = equations.weights
     state = _returning(equations, kept, np.zeros(equations.layout.dynamic))
     state = state - kept @ (kept.T @ (energy * state)) / energy  # from rest: nothing kept yet
     margins = _margins(equations, state)
@@ -183,7 +183,7 @@ def _least_charge(equations: Equations) -> Array | None:
 
 def _returning(equations: Equations, kept: Array, state: Array) -> Array:
     """The state that returns after a quiet period, with the same charge kept."""
-    energy = weights(equations)
+    energy = equations.weights
     run = _quiet_run(equations, state)
     step, _ = correction(run.jacobian, run.end[: len(state)] - state, energy)
     result: Array = state + step - kept @ (kept.T @ (energy * step)) / energy
@@ -245,7 +245,7 @@ def _margins(equations: Equations, state: Array) -> _Margins:
     """The margins of a period that begins at `state`, every block held at rest."""
     count = equations.layout.dynamic
     run = _quiet_run(equations, state)
-    energy = weights(equations)
+    energy = equations.weights
     least, size, slopes = [], [], []
     for stretch in sorted({s.pattern.key[0] for s in run.stretches}):
         part = replace(run, stretches=tuple(s for s in run.stretches if s.pattern.key[0] == stretch))
@@ -263,11 +263,11 @@ def _margins(equations: Equations, state: Array) -> _Margins:
 
 def _guard_rows(equations: Equations, stretch: int) -> list[Row]:
     """The guards of every block's resting state as output rows."""
-    resting = [equations.block_rows.of(n, block.start, stretch) for n, block in enumerate(equations.blocks)]
+    rows = equations.block_rows
+    places, _ = rows.guards_of(rows.chosen(_resting_key(equations, stretch)))
     return [
         Row(unknowns=unknowns, states=states)
-        for rows in resting
-        for unknowns, states in zip(rows.guards, rows.guard_states, strict=True)
+        for unknowns, states in zip(rows.guards[places], rows.guard_states[places], strict=True)
     ]
 
 
