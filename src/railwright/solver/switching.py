@@ -18,8 +18,8 @@ from railwright.solver.small_step import patterns_a_moment_later
 GUARD_TOLERANCE = 6e-15
 #: A choice of pattern looks through this many tolerances.
 _LENIENCE = 10.0
-#: The same for a pattern that a small implicit step has found: where many diodes switch as one, each has its own error
-#: of the instant. What the period shows in the end is proved without it.
+#: The same where moves at that go in circles, and for a pattern that a small implicit step has found: where many diodes
+#: switch as one, each has its own error of the instant. What the period shows in the end is proved without it.
 _GUESSED = 1e4
 #: Share of the states' size that a jump must have to be one.
 _JUMP = 1e-9
@@ -92,28 +92,20 @@ def choose(
     NoProvableAnswer
         If no pattern satisfies its guards.
     """
-    seen: set[Key] = set()
-    together = len(equations.blocks) + 2
-    singly = 20 + 4 * len(equations.block_rows.laws)
     jump: tuple[Pattern, Array] | None = None
-    for turn in range(together + singly):
-        pattern = _look(equations, key, budget)
-        failing = np.flatnonzero(violations(pattern, state, scale))
-        if not len(failing):
-            if fits(pattern, state, scale):
-                return _settled(_without_idlers(equations, pattern, state, scale, budget), state)
-            if not pattern.contradictory:
-                jump = _entered(pattern, state, scale)
-                if jump is None and jumps_left:
-                    # Charge or flux jumps through this pattern, and another one takes over at once.
-                    return choose(equations, key, pattern.entry @ state, scale, budget, jumps_left=jumps_left - 1)
-            break
-        if turn < together and key in seen:
-            together = turn
-        if turn >= together:
-            failing = failing[:1]  # one at a time, the first: two moves at once can chase each other
-        seen.add(key)
-        key = pattern.moved(failing)
+    pattern, key, seen = _by_moves(equations, key, state, scale, budget)
+    if pattern is not None:
+        if fits(pattern, state, scale):
+            return _settled(_without_idlers(equations, pattern, state, scale, budget), state)
+        if not pattern.contradictory:
+            jump = _entered(pattern, state, scale)
+            if jump is None and jumps_left:
+                # Charge or flux jumps through this pattern, and another one takes over at once.
+                return choose(equations, key, pattern.entry @ state, scale, budget, jumps_left=jumps_left - 1)
+    else:
+        pattern, _, _ = _by_moves(equations, key, state, scale, budget, lenience=_GUESSED)
+        if pattern is not None and fits(pattern, state, scale):
+            return _settled(_without_idlers(equations, pattern, state, scale, budget), state)
     guess = _search_by_a_small_step(equations, key, state, scale, budget, jumps_left)
     if guess is not None:
         return guess
@@ -127,6 +119,34 @@ def choose(
         return jump
     angle = float(np.degrees(np.arctan2(state[-2], state[-3]))) % 360.0 if len(state) > 2 else 0.0
     raise NoProvableAnswer(NO_PATTERN.format(angle=angle))
+
+
+def _by_moves(
+    equations: Equations, key: Key, state: Array, scale: Scale, budget: Budget, *, lenience: float = 1.0
+) -> tuple[Pattern | None, Key, set[Key]]:
+    """Every block whose guard fails is moved, until none does: the pattern, or None if that goes in circles.
+
+    Also the key at which it ended, and those that were left.
+    """
+    together = len(equations.blocks) + 2
+    singly = 20 + 4 * len(equations.block_rows.laws)
+    seen: set[Key] = set()
+    alone: set[Key] | None = None
+    for turn in range(together + singly):
+        pattern = _look(equations, key, budget)
+        failing = np.flatnonzero(violations(pattern, state, scale, lenience=lenience))
+        if not len(failing):
+            return pattern, key, seen
+        if alone is None and (turn >= together or key in seen):
+            alone = set()
+        if alone is not None:
+            if key in alone:
+                break
+            alone.add(key)
+            failing = failing[:1]  # one at a time, the first: two moves at once can chase each other
+        seen.add(key)
+        key = pattern.moved(failing)
+    return None, key, seen
 
 
 def _search_by_a_small_step(
