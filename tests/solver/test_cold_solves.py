@@ -30,7 +30,7 @@ CHUNKS, OF_EACH = 200, 500
 LONGEST = 2.0
 #: Share of the plausible supplies that may be declined in a stated sentence, and of the ladders at each model.
 DECLINED_ALLOWED = 1e-2
-LADDERS_DECLINED_ALLOWED = {"ideal": 0.0, "textbook": 0.01, "physical": 0.07}
+LADDERS_DECLINED_ALLOWED = {"ideal": 0.0, "textbook": 0.01, "physical": 0.03}
 LADDERS = 300
 ANSWERED = "answered"
 

@@ -164,14 +164,15 @@ class Solution:
         spectrum = np.zeros((count, orders + 1), dtype=complex)
         for p in self._patterns:
             forms = self._shifted(over_states(weights, p))
-            square += np.einsum("ri,ij,rj->r", forms, self._second[id(p)], forms)
+            square += ((forms @ self._second[id(p)]) * forms).sum(axis=1)
             forms_less = forms.copy()
             forms_less[:, -1] -= mean
-            ripple += np.einsum("ri,ij,rj->r", forms_less, self._second[id(p)], forms_less)
+            ripple += ((forms_less @ self._second[id(p)]) * forms_less).sum(axis=1)
             if harmonics:
                 spectrum[:, 1:] += forms_less @ self._spectra[id(p)]
-        maximum, when_maximum = self._extremes(weights, +1.0)
-        minimum, when_minimum = self._extremes(weights, -1.0)
+        courses = self._courses(weights)
+        maximum, when_maximum = self._extremes(courses, +1.0)
+        minimum, when_minimum = self._extremes(courses, -1.0)
         return Measures(
             mean=mean,
             rms=np.sqrt(np.maximum(square, 0.0) / self.period),
@@ -185,28 +186,34 @@ class Solution:
 
     # -- extremes and instants ---------------------------------------------------------
 
-    def _extremes(self, weights: tuple[Array, Array], sign: float) -> tuple[Array, Array]:
-        """Largest (sign +1) or smallest (sign -1) value of each row and when."""
-        count = len(weights[0])
-        best, when = np.full(count, -np.inf), np.zeros(count)
-        inside: list[tuple[Array, Array, Stretch, Array]] = []
+    def _courses(self, weights: tuple[Array, Array]) -> list[_Course]:
+        """Rows along the period, as far as its steps show them."""
+        courses = []
         for s in self.stretches:
-            forms = sign * over_states(weights, s.pattern)
-            values = s.states @ forms.T  # (steps + 1, rows)
+            forms = over_states(weights, s.pattern)
+            rates = forms @ s.pattern.motion
+            courses.append(_Course(s, forms, rates, values=s.states @ forms.T, slopes=s.states @ rates.T))
+        return courses
+
+    def _extremes(self, courses: list[_Course], sign: float) -> tuple[Array, Array]:
+        """Largest (sign +1) or smallest (sign -1) value of each row and when."""
+        count = courses[0].values.shape[1] if courses else 0
+        best, when = np.full(count, -np.inf), np.zeros(count)
+        for course in courses:
+            values = sign * course.values
             top = values.argmax(axis=0)
             value = values[top, np.arange(count)]
             better = value > best
             best = np.where(better, value, best)
-            when = np.where(better, s.times[top], when)
-            rates = forms @ s.pattern.motion
-            slopes = s.states @ rates.T
-            inside.append((forms, rates, s, _bound(values, slopes, s.times)))
-        for forms, rates, s, bound in inside:
+            when = np.where(better, course.stretch.times[top], when)
+        for course in courses:
+            s = course.stretch
+            bound = _bound(sign * course.values, sign * course.slopes, s.times)
             noise = 1e-15 * np.abs(best)
             for step, row in np.argwhere(bound > best + noise):
                 if bound[step, row] <= best[row]:
                     continue
-                found = self._turning(s, int(step), forms[row], rates[row])
+                found = self._turning(s, int(step), sign * course.forms[row], sign * course.rates[row])
                 if found is not None and found[1] > best[row]:
                     when[row], best[row] = found
         return sign * best, when
@@ -234,11 +241,11 @@ class Solution:
 
     def lowest(self, weights: tuple[Array, Array]) -> Array:
         """Smallest value of each of the rows stacked in `weights`; array (rows,)."""
-        return self._extremes(weights, -1.0)[0]
+        return self._extremes(self._courses(weights), -1.0)[0]
 
     def highest(self, weights: tuple[Array, Array]) -> Array:
         """Largest value of each of the rows stacked in `weights`; array (rows,)."""
-        return self._extremes(weights, +1.0)[0]
+        return self._extremes(self._courses(weights), +1.0)[0]
 
     def instants(self, row: Row, level: float) -> list[float]:
         """When a row passes `level` (in either direction, jumps included), in order. [s]"""
@@ -346,6 +353,17 @@ class Solution:
             else:
                 found.append(Interval(start=s.start, end=s.end, states=states))
         return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class _Course:
+    """Rows over the state and their rates in one stretch, and what both are at its steps; array (steps + 1, rows)."""
+
+    stretch: Stretch
+    forms: Array
+    rates: Array
+    values: Array
+    slopes: Array
 
 
 def _power(pattern: Pattern, step: float, speed: float) -> Array:

@@ -34,7 +34,7 @@ ROUGH_SLOPES, ROUGHLY_NEAR, ROUGH = 1, 1e-3, ((1, 0.3), (4, 0.15))
 #: Correction, as a share of the state's size, that is too long to be trusted while the fit still changes.
 FAR = 0.2
 #: Steps of one solve in all, and of one with many-segment diodes: under two seconds, interpreted.
-WHOLE, WHOLE_OF_MANY = 80_000, 88_000
+WHOLE, WHOLE_OF_MANY = 80_000, 94_500
 #: Share of the largest peak below which a diode's curve isn't used.
 IDLE_SHARE = 1e-6
 #: Distance from its law at which a diode has pieces enough: with a little room to what the proof allows.

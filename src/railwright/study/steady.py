@@ -20,6 +20,7 @@ from railwright.network.tuning import Tuning
 from railwright.quantities import format_quantity
 from railwright.readings import HandValue, Reading, define, split, unit_of
 from railwright.solver import NoProvableAnswer, Proof, Solution, prove, solve_tuned
+from railwright.solver.rows import stack
 from railwright.supply import read_sheet, read_text, with_mains, without_load
 from railwright.supply.model import Load, Loads, Supply
 
@@ -499,10 +500,7 @@ class Study:
             return np.zeros(0)
         inside = [s for s in self.solution.stretches if s.start < end and s.end > start]
         part = replace(self.solution.steady, run=replace(self.solution.steady.run, stretches=tuple(inside)))
-        best, _ = Solution(self.solution.equations, part)._extremes(  # noqa: SLF001
-            (np.array([r.unknowns for r in rows]), np.array([r.states for r in rows])), 1.0
-        )
-        return best
+        return Solution(self.solution.equations, part).highest(stack(rows))
 
     def _time(self, degrees: float) -> float:
         whole = 360.0 * self.network.mains_periods
