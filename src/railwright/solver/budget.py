@@ -7,8 +7,8 @@ from typing import Final
 
 from railwright.solver.failure import TOO_LONG, NoProvableAnswer
 
-#: In steps of the kernel: a switching, a look at one pattern, a pattern built.
-SWITCHING, LOOK, BUILD = 8, 2, 34
+#: In steps of the kernel: a switching, a look at one pattern, a system of a small implicit step, a pattern built.
+SWITCHING, LOOK, SYSTEM, BUILD = 8, 2, 4, 34
 #: Steps where the number of periods is limited already: a supply switched on, or off.
 PATIENT: Final = 10**9
 

@@ -29,8 +29,10 @@ _TRACE: Final = 1e-4
 _KEPT: Final = 1e-12
 
 
-def patterns_a_moment_later(equations: Equations, key: Key, state: Array) -> Iterator[tuple[Key, int]]:
+def patterns_a_moment_later(equations: Equations, key: Key, state: Array) -> Iterator[tuple[Key | None, int]]:
     """Patterns in which the circuit may go on from a state, each with the number of systems that it took.
+
+    None where a step finds no pattern, or the same as one before.
 
     Parameters
     ----------
@@ -42,9 +44,9 @@ def patterns_a_moment_later(equations: Equations, key: Key, state: Array) -> Ite
     found: set[Key] = set()
     for share in STEPS:
         following, turns = _step(equations, key, state, share * equations.period)
-        if following is not None and following not in found:
+        yield None if following in found else following, turns
+        if following is not None:
             found.add(following)
-            yield following, turns
 
 
 def _step(equations: Equations, key: Key, state: Array, span: float) -> tuple[Key | None, int]:
@@ -55,7 +57,7 @@ def _step(equations: Equations, key: Key, state: Array, span: float) -> tuple[Ke
     resistance = _TRACE * min([1.0, *of_capacitors, *(i.inductance / span for i in equations.inductors)])
     leakage = _TRACE / max([1e6, *of_capacitors])
     together, singly = 4, 20 + 4 * sum(len(block.states) for block in equations.blocks)
-    present = list(key)
+    present, alone = list(key), set[Key]()
     for turn in range(together + singly):
         matrix, goal = common.copy(), right.copy()
         for block, number in zip(equations.blocks, present[1:], strict=True):
@@ -76,6 +78,10 @@ def _step(equations: Equations, key: Key, state: Array, span: float) -> tuple[Ke
         failing = _failing(equations, present, unknowns, state, span)
         if not failing:
             return tuple(present), turn + 1
+        if tuple(present) in alone:
+            return None, turn + 1  # a part that isn't passive, as a regulator: it goes in circles
+        if turn >= together:
+            alone.add(tuple(present))
         for number, target in failing if turn < together else failing[:1]:
             present[1 + number] = target
     return None, together + singly

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from railwright.solver.budget import BUILD, LOOK, Budget
+from railwright.solver.budget import BUILD, LOOK, SYSTEM, Budget
 from railwright.solver.elimination import Array
 from railwright.solver.equations import Equations
 from railwright.solver.failure import NO_PATTERN, NoProvableAnswer
@@ -154,7 +154,9 @@ def _search_by_a_small_step(
 ) -> tuple[Pattern, Array] | None:
     """A pattern that a small implicit step leads to, if it holds; charge or flux may jump on the way in, or through."""
     for candidate, systems in patterns_a_moment_later(equations, key, state):
-        budget.spend(LOOK * systems)
+        budget.spend(SYSTEM * systems)
+        if candidate is None:
+            continue
         pattern = _look(equations, candidate, budget)
         if fits(pattern, state, scale) and not violations(pattern, state, scale, lenience=_GUESSED).any():
             return _settled(_without_idlers(equations, pattern, state, scale, budget), state)
