@@ -19,6 +19,8 @@ WARM_UP = 4
 #: The pull back to where the state stands, beside one period's own, at first and at most; how it falls with each
 #: correction that is an improvement, and grows with each that isn't.
 PULL, STRONGEST, WEAKER, STRONGER = 0.25, 4.0, 0.25, 4.0
+#: Correction, as a share of the state's size, that may be left: a slow circuit changes little even far away.
+CLOSE = 0.3
 #: Corrections at most.
 LIMIT = 30
 
@@ -63,10 +65,15 @@ def approach(equations: Equations, budget: Budget, start: Array | None, *, near:
         if change < least:
             base, key, least, pull = state, run.key, change, WEAKER * pull
             base_gap, jacobian = gap, run.jacobian
+        elif pull >= STRONGEST:
+            break  # no correction so short is an improvement
         else:
             pull = min(STRONGER * pull, STRONGEST)
-        if _share(weight * base_gap, weight * follower.scale.states[:count], len(equations.capacitors)) <= near:
-            break
+        size, capacitors = weight * follower.scale.states[:count], len(equations.capacitors)
+        if _share(weight * base_gap, size, capacitors) <= near:
+            left, _ = correction(jacobian, base_gap, weight)
+            if _share(weight * left, size, capacitors) <= CLOSE:
+                break
         step, _ = correction(jacobian - pull * np.eye(count), base_gap, weight)
         state = base + step
     return base, key

@@ -33,6 +33,8 @@ NO_CONDUCTANCE = 1e-9
 _DRIVEN = 1e-6
 #: What a few last digits of the capacitors' voltages are of the energy stored, over the limit of the balances.
 _LAST_DIGIT = 2e-5
+#: Last digits of the largest term in the sums that make a voltage: no distance of a diode from its law, and no flux.
+_LAST_DIGITS = 2.0 * float(np.finfo(float).eps)
 #: Limit of `diode_law` where exponential diodes are followed by many straight pieces, or by few.
 PIECEWISE_LAW_LIMIT, COARSE_LAW_LIMIT = 1e-3, 2e-3
 #: [S] What a load of "none" may draw, so that nothing floats.
@@ -129,6 +131,7 @@ class _Prover:
         currents = self.largest[self.amperes]
         # Currents that are mere rounding of the voltages over the resistances don't count as a scale.
         self.driven = self._driven()
+        self.voltage_rounding = _LAST_DIGITS * max(moments.largest_voltage_term for moments in self._moments)
         self.peak_current = float(max(currents.max(), NO_CONDUCTANCE * self.peak_voltage, _DRIVEN * self.driven))
         power = charge = flux = stored = 0.0
         largest_charge = self.peak_current * solution.period / (2.0 * math.pi)
@@ -156,7 +159,8 @@ class _Prover:
                 size = element.inductance * currents[k]
                 loss = element.resistance * mean_i
                 size = max(size, self.peak_voltage * solution.period * 1e-3)
-                flux, largest_flux = max(flux, abs(mean_v - loss) * solution.period), max(largest_flux, size)
+                unbalanced = max(abs(mean_v - loss) - self.voltage_rounding, 0.0) * solution.period
+                flux, largest_flux = max(flux, unbalanced), max(largest_flux, size)
             elif isinstance(element, Block):
                 balance -= powers[k]
                 largest_power = max(largest_power, reach)
@@ -263,7 +267,7 @@ class _Prover:
         """The largest current that the voltages and EMFs could drive through the resistances. [A]"""
         driven = 0.0
         for moments in self._moments:
-            driven = max(driven, moments.largest_term)
+            driven = max(driven, moments.largest_current_term)
             for element in self.elements:
                 if isinstance(element, Resistor) and element.resistance > 0.0:
                     size = _largest(np.abs(moments.at(element.a)) + np.abs(moments.at(element.b)))
@@ -393,7 +397,8 @@ class _Prover:
             miss = np.abs(law.across * voltage + law.current * amount + law.constant)
             nearest = np.full(len(voltage), math.inf)
             if law.across:
-                nearest = miss / abs(law.across * self.peak_voltage)
+                apart = np.maximum(miss / abs(law.across) - self.voltage_rounding, 0.0)
+                nearest = apart / self.peak_voltage
             if law.current:
                 nearest = np.minimum(nearest, miss / abs(law.current * self.peak_current))
             best = np.minimum(best, np.maximum(beyond, nearest))
@@ -403,10 +408,14 @@ class _Prover:
         """How far a guard fails, relative; a current below zero on a steep line may be nothing, seen as a voltage."""
         short = np.maximum(short, 0.0)
         if not guard.current:
-            return short / (abs(guard.across) * self.peak_voltage) if guard.across else short
+            if not guard.across:
+                return short
+            apart: Array = np.maximum(short / abs(guard.across) - self.voltage_rounding, 0.0)
+            return apart / self.peak_voltage
         relative = short / (abs(guard.current) * self.peak_current)
         if along.across:
-            relative = np.minimum(relative, short * abs(along.current / along.across) / self.peak_voltage)
+            seen = np.maximum(short * abs(along.current / along.across) - self.voltage_rounding, 0.0)
+            relative = np.minimum(relative, seen / self.peak_voltage)
         return relative
 
 
@@ -417,15 +426,16 @@ class _Moments:
     states, unknowns : array (moments, states), (moments, unknowns)
     keys : array (moments, blocks)
         The state of each block.
-    largest_term : float
-        Of the sums that make the branch currents. [A]
+    largest_voltage_term, largest_current_term : float
+        Of the sums that make the node voltages and the branch currents. [V], [A]
     """
 
     stretch: int
     states: Array
     unknowns: Array
     keys: NDArray[np.int64]
-    largest_term: float
+    largest_voltage_term: float
+    largest_current_term: float
     nodes: dict[str, int]
 
     @staticmethod
@@ -433,14 +443,15 @@ class _Moments:
         """The instants that these patterns and states make up."""
         states = [np.array(own) for _, own in parts]
         outputs = [pattern.outputs for pattern, _ in parts]
-        branches = slice(len(layout.nodes), None)
-        terms = [(np.abs(y[branches]) @ np.abs(x.T)).max(initial=0.0) for y, x in zip(outputs, states, strict=True)]
+        sizes = [np.abs(y) @ np.abs(x.T) for y, x in zip(outputs, states, strict=True)]
+        nodes = len(layout.nodes)
         return _Moments(
             stretch=stretch,
             states=np.concatenate(states),
             unknowns=np.concatenate([x @ y.T for y, x in zip(outputs, states, strict=True)]),
             keys=np.repeat(np.array([pattern.key[1:] for pattern, _ in parts]), [len(x) for x in states], axis=0),
-            largest_term=float(max(terms)),
+            largest_voltage_term=max(float(size[:nodes].max(initial=0.0)) for size in sizes),
+            largest_current_term=max(float(size[nodes:].max(initial=0.0)) for size in sizes),
             nodes=layout.nodes,
         )
 

@@ -170,8 +170,8 @@ def find(
             patience += 1
             setbacks -= 1
             state = (end if lost and not silent else base_end).copy()
-            if lost and run.events == 0:
-                state = state + gap * 4.0**patience  # nothing conducts and it only drains: many periods at once
+            if lost:
+                state = state + gap * 4.0**patience  # it only drains, or fills: many periods at once
             state[fluxes] = 0.0
             for _ in range(patience):
                 state = follower.follow(state, linearise=False).end[: layout.dynamic].copy()
