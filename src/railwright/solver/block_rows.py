@@ -35,6 +35,11 @@ def row_over_states(layout: Layout, block: Block, law: Law) -> Array:
     return row
 
 
+#: [S] Conductance that the elimination can't tell from none; [A] the saturation current of a diode whose reverse law
+#: has so little.
+_UNSEEN, _TRACE = 1e-12, 1e-6
+
+
 class BlockRows:
     """The laws (row @ y + row @ X = 0) and guards (the same >= 0) of all blocks' states, one below the other.
 
@@ -46,7 +51,7 @@ class BlockRows:
     slopes : array (block states,)
         How much current a volt makes on the line of a state. [S]
     blocking : array (block states,)
-        Whether the block blocks in it.
+        Whether the block blocks in it: those that do share their voltage.
     guards, guard_states : array (guards, unknowns), (guards, states)
     targets : array (guards,)
         The state of its block that a guard leads to.
@@ -69,7 +74,7 @@ class BlockRows:
         self._firsts: Final = firsts
         self.laws, self.law_states = _rows(layout, laws)
         self.slopes = np.array([abs(law.across / law.current) if law.current else 0.0 for _, law in laws])
-        self.blocking: Flags = np.array([state.blocks for _, state in listed], dtype=bool)
+        self.blocking: Flags = np.array([_blocks(state) for _, state in listed], dtype=bool)
         self._counts: Final[Numbers] = np.array([len(state.guards) for _, state in listed], dtype=np.int64)
         self._starts: Final[Numbers] = np.cumsum(self._counts) - self._counts
         self.guards, self.guard_states = _rows(layout, [(block, guard.law) for block, guard in guards])
@@ -90,6 +95,12 @@ class BlockRows:
         before = np.cumsum(counts) - counts
         rows: Numbers = (self._starts[chosen] - before)[owners] + np.arange(len(owners))
         return rows, owners
+
+
+def _blocks(state: State) -> bool:
+    """Whether a block carries nothing in a state, or only a trace that hardly depends on its voltage."""
+    law, unit = state.law, abs(state.law.current)
+    return state.blocks or (abs(law.across) < _UNSEEN * unit and abs(law.constant) < _TRACE * unit)
 
 
 def _rows(layout: Layout, laws: list[tuple[Block, Law]]) -> tuple[Array, Array]:

@@ -369,22 +369,22 @@ class Equations:
         drift = constraints @ motion
         held = reduce(hold, -np.hstack([drift, constraints]))
         choice = held.basic
+        contradictory = False
+        for goal, got in ((drift, hold @ choice[:, : layout.size]), (constraints, hold @ choice[:, layout.size :])):
+            # What stays unmet binds the source alone: no current can help, so this pattern can't be.
+            unmet = np.abs(goal + got).max(initial=0.0)
+            size = max(np.abs(goal).max(initial=0.0), np.abs(got).max(initial=0.0), 1e-300)
+            contradictory = contradictory or bool(unmet > _CONTRADICTION * size)
         share_state, share_null = self._shared_voltages(key, outputs, null)
         if held.null.shape[1] and len(share_state):
             spread = share_null @ held.null
             target = -(np.hstack([share_state, np.zeros_like(share_state)]) + share_null @ choice)
             shift, *_ = np.linalg.lstsq(spread, target, rcond=1e-10)
-            choice += held.null @ shift
+            choice = choice + held.null @ shift
         follow, jump = choice[:, : layout.size], choice[:, layout.size :]
         entry = np.eye(layout.size)
-        contradictory = False
         if len(constraints):
             entry[: layout.dynamic] += steer @ jump
-            for goal, got in ((drift, hold @ follow), (constraints, hold @ jump)):
-                # What stays unmet binds the source alone: no current can help, so this pattern can't be.
-                unmet = np.abs(goal + got).max(initial=0.0)
-                size = max(np.abs(goal).max(initial=0.0), np.abs(got).max(initial=0.0), 1e-300)
-                contradictory = contradictory or bool(unmet > _CONTRADICTION * size)
         return _Choice(
             follow=follow,
             jump=jump,

@@ -21,6 +21,8 @@ _LENIENCE = 10.0
 #: The same where moves at that go in circles, and for a pattern that a small implicit step has found: where many diodes
 #: switch as one, each has its own error of the instant. What the period shows in the end is proved without it.
 _GUESSED = 1e4
+#: The same for its rate, and the first lenience that is tried.
+_LENIENT_RATES = 10.0
 #: Share of the states' size that a jump must have to be one.
 _JUMP = 1e-9
 #: Patterns looked at in the neighbourhood before all are.
@@ -60,6 +62,7 @@ def violations(pattern: Pattern, state: Array, scale: Scale, *, lenience: float 
     value, rate, bend = pattern.watched @ state
     tolerance, rate_tolerance, bend_tolerance = _LENIENCE * scale.tolerances(pattern.watched, pattern.noise, state)
     tolerance *= lenience
+    rate_tolerance *= min(lenience, _LENIENT_RATES)
     at_zero = np.abs(value) <= tolerance
     rate_zero = np.abs(rate) <= rate_tolerance
     fails = (value < -tolerance) | (at_zero & ((rate < -rate_tolerance) | (rate_zero & (bend < -bend_tolerance))))
@@ -103,9 +106,10 @@ def choose(
                 # Charge or flux jumps through this pattern, and another one takes over at once.
                 return choose(equations, key, pattern.entry @ state, scale, budget, jumps_left=jumps_left - 1)
     else:
-        pattern, _, _ = _by_moves(equations, key, state, scale, budget, lenience=_GUESSED)
-        if pattern is not None and fits(pattern, state, scale):
-            return _settled(_without_idlers(equations, pattern, state, scale, budget), state)
+        for lenience in (_LENIENT_RATES, _GUESSED):
+            pattern, _, _ = _by_moves(equations, key, state, scale, budget, lenience=lenience)
+            if pattern is not None and fits(pattern, state, scale):
+                return _settled(_without_idlers(equations, pattern, state, scale, budget), state)
     guess = _search_by_a_small_step(equations, key, state, scale, budget, jumps_left)
     if guess is not None:
         return guess
