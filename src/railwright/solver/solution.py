@@ -92,24 +92,32 @@ class Solution:
         return totals
 
     @cached_property
-    def _mean_state(self) -> Array:
+    def _large_means(self) -> Array:
+        """The mean of every state that hardly leaves it; zero for the others.
+
+        A current that comes and goes is left where it is: seen from its mean, the fast modes that keep it at nothing
+        between its pulses would carry that mean.
+        """
         mean = np.sum(list(self._first.values()), axis=0) / self.period
+        highest = np.max([s.states.max(axis=0) for s in self.stretches], axis=0)
+        lowest = np.min([s.states.min(axis=0) for s in self.stretches], axis=0)
+        mean[highest - lowest >= np.abs(mean)] = 0.0
         mean[self.equations.layout.one] = 0.0
         result: Array = mean
         return result
 
     def _shifted(self, matrix: Array) -> Array:
-        """A form or motion seen from coordinates that sit at the mean state."""
-        shift = np.eye(len(self._mean_state))
-        shift[:, -1] += self._mean_state
+        """A form or motion seen from coordinates that sit at the large means."""
+        shift = np.eye(len(self._large_means))
+        shift[:, -1] += self._large_means
         return matrix @ shift
 
     @cached_property
     def _second(self) -> dict[int, Array]:
-        """Integral of X X' per pattern, X taken less its mean: nothing cancels in a small ripple on a large mean."""
+        """Integral of X X' per pattern, X taken less its large means: nothing cancels in a small ripple on one."""
         totals: dict[int, Array] = {}
-        back = np.eye(len(self._mean_state))
-        back[:, -1] -= self._mean_state
+        back = np.eye(len(self._large_means))
+        back[:, -1] -= self._large_means
         for s in self.stretches:
             p = s.pattern
             motion = back @ self._shifted(p.motion)
@@ -122,8 +130,8 @@ class Solution:
         """Integral of X exp(-j n w t) per pattern; array (states, orders of 1/T)."""
         count = HIGHEST_HARMONIC * self.equations.network.mains_periods
         frequencies: Array = 2.0 * math.pi / self.period * np.arange(1.0, count + 1)
-        back = np.eye(len(self._mean_state))
-        back[:, -1] -= self._mean_state
+        back = np.eye(len(self._large_means))
+        back[:, -1] -= self._large_means
         totals: dict[int, Complex] = {}
         for s in self.stretches:
             p = s.pattern
