@@ -89,7 +89,14 @@ SATURATED = """
 STIFF = """
     filter = [{ choke = "2.31 H", resistance = "25.8 ohm" }]
     load = { resistance = "19300 ohm" }
-    probe = [{ name = "M1", from = "winding_a", to = "winding_b", instrument = "scope-dc", resistance = "10 Mohm" }]
+    [[probe]]
+    name = "M1"
+    from = "winding_a"
+    to = "winding_b"
+    instrument = "scope-dc"
+    resistance = "10 Mohm"
+    capacitance = "0 F"
+    clip_earthed = false
     [mains]
     voltage = "105.5 V"
     frequency = "50 Hz"
