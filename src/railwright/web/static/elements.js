@@ -40,17 +40,23 @@ export function freshId(stem) {
 
 // Nothing is redrawn under a finger: an element that is exchanged between press and release never gets its click.
 const AFTER = 60; // milliseconds from the release to the click that a touch screen makes of it
+const LONGEST = 2000; // milliseconds after which a press holds nothing back any more: its release may have been lost
 let press = null;
-addEventListener("pointerdown", () => {
-  if (press) return;
-  press = {};
-  press.over = new Promise((resolve) => { press.end = resolve; });
+addEventListener("pointerdown", ({ target }) => {
+  if (press || target.closest?.("select, option")) return; // a list that opens takes the release for itself
+  const now = {};
+  now.over = new Promise((resolve) => { now.end = resolve; });
+  setTimeout(() => end(now), LONGEST);
+  press = now;
 }, true);
+function end(which) {
+  which.end();
+  if (press === which) press = null;
+}
 for (const name of ["pointerup", "pointercancel", "blur"]) {
   addEventListener(name, (event) => {
     if (!press || (name === "blur" && event.target !== window)) return;
-    setTimeout(press.end, AFTER);
-    press = null;
+    setTimeout(end, AFTER, press);
   }, true);
 }
 export const released = () => press?.over;
