@@ -84,11 +84,27 @@ class Observation:
 
     def __init__(self, network: Network, solution: Solution) -> None:
         self.network, self.solution = network, solution
-        self.voltages: dict[str, Wave] = {}
-        self.currents: dict[str, Wave] = {}
-        self._measure()
 
     # -- waves ---------------------------------------------------------
+
+    @property
+    def voltages(self) -> dict[str, Wave]:
+        """The voltage at every place that has one."""
+        return self._waves[0]
+
+    @property
+    def currents(self) -> dict[str, Wave]:
+        """The current at every place that has one."""
+        return self._waves[1]
+
+    def mean_voltage(self, name: str) -> float:
+        """The mean voltage at a place, for which no wave need be measured. [V]"""
+        row = self.voltage_row(self.network.places[name])
+        if row is None:
+            raise KeyError(f"{name} has no voltage.")
+        mean = self.solution.mean(row)
+        largest = max(abs(float(end[0])) for end in self.solution.ranges([row]))
+        return mean if abs(mean) > ROUNDING * largest else 0.0
 
     def voltage_row(self, place: Place) -> Row | None:
         """A place's voltage as a row."""
@@ -105,7 +121,11 @@ class Observation:
             total = total + self.solution.rows.current(name).scaled(sign)
         return total
 
-    def _measure(self) -> None:
+    @cached_property
+    def _waves(self) -> tuple[dict[str, Wave], dict[str, Wave]]:
+        """Voltages and currents by place, all measured at once."""
+        voltages: dict[str, Wave] = {}
+        currents: dict[str, Wave] = {}
         wanted: list[tuple[str, Place, Row]] = []
         for place in self.network.places.values():
             voltage, current = self.voltage_row(place), self.current_row(place)
@@ -116,7 +136,8 @@ class Observation:
         measures = self.solution.measures([row for _, _, row in wanted])
         for k, (kind, place, row) in enumerate(wanted):
             wave = self._wave(measures, k, row, less_mean=kind == "current" and place.less_mean)
-            (self.voltages if kind == "voltage" else self.currents)[place.name] = wave
+            (voltages if kind == "voltage" else currents)[place.name] = wave
+        return voltages, currents
 
     def _wave(self, measures: Measures, k: int, row: Row, *, less_mean: bool) -> Wave:
         mean = float(measures.mean[k])

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -191,11 +192,17 @@ class Reader:
             yield f"{name}.charge.ripple", _none(reason)
             yield f"{name}.energy.peak", _none(reason)
             return
-        held = self.solution.measures([self.solution.rows.state(name)], harmonics=False)
-        top = max(abs(held.maximum[0]), abs(held.minimum[0]))
+        lowest, highest = self._held[name]
         yield f"{name}.power.mean", Value(value=element.esr * current.rms**2)
-        yield f"{name}.charge.ripple", Value(value=element.capacitance * float(held.maximum[0] - held.minimum[0]))
-        yield f"{name}.energy.peak", Value(value=0.5 * element.capacitance * float(top) ** 2)
+        yield f"{name}.charge.ripple", Value(value=element.capacitance * (highest - lowest))
+        yield f"{name}.energy.peak", Value(value=0.5 * element.capacitance * max(abs(highest), abs(lowest)) ** 2)
+
+    @cached_property
+    def _held(self) -> dict[str, tuple[float, float]]:
+        """Smallest and largest voltage that each capacitor holds behind its series resistance. [V]"""
+        names = [name for name, element in self.elements.items() if isinstance(element, Capacitor)]
+        ends = zip(*self.solution.ranges([self.solution.rows.state(name) for name in names]), strict=True)
+        return {name: (float(low), float(high)) for name, (low, high) in zip(names, ends, strict=True)}
 
     def _choke(self, place: Place) -> Iterator[tuple[str, Value]]:
         name = place.name
@@ -240,9 +247,9 @@ class Reader:
             sign = -1.0 if source.mean < 0.0 else 1.0
             values = series_values(regulator, self.network.model)
             across = (source.row + output.row.scaled(-1.0)).scaled(sign)
-            lowest = self.solution.measures([across, source.row.scaled(sign)], harmonics=False)
-            yield f"{name}.differential.minimum", Value(value=float(lowest.minimum[0]))
-            margin = float(lowest.minimum[1]) - values.output - values.dropout
+            lowest, _ = self.solution.ranges([across, source.row.scaled(sign)])
+            yield f"{name}.differential.minimum", Value(value=float(lowest[0]))
+            margin = float(lowest[1]) - values.output - values.dropout
             yield f"{name}.headroom.minimum", Value(value=margin)
             out_of_regulation = ("dropout", "off, no headroom", "off, output high")
             yield f"{name}.dropout.angle", Value(value=self.seen.time_in(name, out_of_regulation))
@@ -365,8 +372,8 @@ class Reader:
         if isinstance(element, Inductor):
             flux = element.inductance * abs(self.seen.currents["T1.magnetizing"].peak)
         else:
-            held = self.solution.measures([self.solution.rows.state(name)], harmonics=False)
-            flux = float(max(abs(held.maximum[0]), abs(held.minimum[0])))
+            lowest, highest = self.solution.ranges([self.solution.rows.state(name)])
+            flux = float(max(abs(highest[0]), abs(lowest[0])))
         frequency = self.network.frequency
         if frequency is not None:
             nominal = nominal_mains(self.supply) * math.sqrt(2.0) / (2.0 * math.pi * frequency)

@@ -247,6 +247,11 @@ class Solution:
         root = falling_root(slopes, 1.0)
         return time + root * span, evaluate(plain(columns @ form), root)
 
+    def ranges(self, rows: Sequence[Row]) -> tuple[Array, Array]:
+        """Smallest and largest value of each row."""
+        courses = self._courses(stack(rows))
+        return self._extremes(courses, -1.0)[0], self._extremes(courses, +1.0)[0]
+
     def lowest(self, weights: tuple[Array, Array]) -> Array:
         """Smallest value of each of the rows stacked in `weights`; array (rows,)."""
         return self._extremes(self._courses(weights), -1.0)[0]

@@ -85,11 +85,11 @@ def _start(supply: Supply, study: Study) -> dict[str, float]:
     names = [name for name in states if any(name == e.name for e in study.network.elements)]
     if not names:
         return dict(supply.initial)
-    measured = study.solution.measures([rows.state(name) for name in names], harmonics=False)
-    start: dict[str, float] = {}
-    for k, name in enumerate(names):
-        high, low = float(measured.maximum[k]), float(measured.minimum[k])
-        start[name] = high if abs(high) >= abs(low) else low
+    lowest, highest = study.solution.ranges([rows.state(name) for name in names])
+    start = {
+        name: float(high if abs(high) >= abs(low) else low)
+        for name, low, high in zip(names, lowest, highest, strict=True)
+    }
     chokes = [name for name in start if not _is_capacitor(study, name)]
     for name in chokes:
         start[name] = 0.0  # a choke's current is gone within milliseconds, and would only shorten the wait

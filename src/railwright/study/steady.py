@@ -382,7 +382,7 @@ class Study:
     # -- readings that need further solves ---------------------------------------------------------
 
     def _mean_at(self, supply: Supply) -> float:
-        return self._neighbour(supply).observation.voltages["load"].mean
+        return self._neighbour(supply).observation.mean_voltage("load")
 
     def _neighbour(self, supply: Supply) -> Study:
         """Solve a supply that differs a little, from just below this one's state and with this one's fit."""
