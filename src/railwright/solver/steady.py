@@ -171,7 +171,8 @@ def find(
             setbacks -= 1
             state = (end if lost and not silent else base_end).copy()
             if lost:
-                state = state + gap * 4.0**patience  # it only drains, or fills: many periods at once
+                # It only drains, or fills: many periods at once, but no further than its own size.
+                state = state + gap * min(4.0**patience, size / max(change, 1e-300))
             state[fluxes] = 0.0
             for _ in range(patience):
                 state = follower.follow(state, linearise=False).end[: layout.dynamic].copy()
