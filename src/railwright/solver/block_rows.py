@@ -100,7 +100,8 @@ class BlockRows:
 def _blocks(state: State) -> bool:
     """Whether a block carries nothing in a state, or only a trace that hardly depends on its voltage."""
     law, unit = state.law, abs(state.law.current)
-    return state.blocks or (abs(law.across) < _UNSEEN * unit and abs(law.constant) < _TRACE * unit)
+    trace = abs(law.across) < _UNSEEN * unit and abs(law.constant) < _TRACE * unit
+    return state.blocks or (trace and not law.flux)  # a core's current follows its flux
 
 
 def _rows(layout: Layout, laws: list[tuple[Block, Law]]) -> tuple[Array, Array]:
